@@ -1,0 +1,92 @@
+use std::fmt;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Serialize, Serializer};
+use sha2::{Digest as _, Sha256};
+
+/// The SHA-256 of a document's bytes, exactly as they were handed in.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Digest([u8; 32]);
+
+impl Digest {
+    /// The place of a hash that is not computed yet.
+    pub(crate) const NONE: Self = Self([0; 32]);
+
+    /// Hashes the bytes of a document.
+    pub fn of(document: &[u8]) -> Self {
+        Self(Sha256::digest(document).into())
+    }
+
+    /// The 32 bytes of the hash.
+    pub fn as_bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
+
+    /// The 64 lowercase hexadecimal digits, as bytes of ASCII.
+    fn hex(&self) -> [u8; 64] {
+        let mut text = [0_u8; 64];
+        for (pair, byte) in text.chunks_exact_mut(2).zip(self.0) {
+            for (digit, value) in pair.iter_mut().zip([byte >> 4, byte & 0x0f]) {
+                *digit = if value < 10 {
+                    b'0'.saturating_add(value)
+                } else {
+                    b'a'.saturating_add(value.saturating_sub(10))
+                };
+            }
+        }
+        text
+    }
+}
+
+impl fmt::Display for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(str::from_utf8(&self.hex()).unwrap_or_default())
+    }
+}
+
+impl fmt::Debug for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Digest({self})")
+    }
+}
+
+impl Serialize for Digest {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl JsonSchema for Digest {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        std::borrow::Cow::Borrowed("Digest")
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string",
+            "pattern": "^[0-9a-f]{64}$",
+            "description": "SHA-256 of the document's bytes as they were handed in, in lowercase hexadecimal."
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Digest;
+
+    /// The two one-block examples of the standard.
+    ///
+    /// # Source
+    /// NIST, FIPS 180-4 example values (SHA-256 of "abc"; of the empty message).
+    #[test]
+    fn examples_of_the_standard() {
+        let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
+        assert_eq!(Digest::of(b"abc").to_string(), abc);
+        assert_eq!(Digest::of(b"").to_string(), empty);
+    }
+}

@@ -1,0 +1,17 @@
+#![doc = include_str!("../README.md")]
+#![forbid(unsafe_code)]
+
+pub mod document;
+pub mod findings;
+pub mod interpretation;
+pub mod protocol;
+mod reading;
+mod run;
+pub mod schema;
+pub mod words;
+pub mod worksheet;
+
+pub use interpretation::{Interpretation, interpret};
+pub use protocol::{Protocol, Protocols};
+pub use run::Cause;
+pub use worksheet::Worksheet;

@@ -1,0 +1,206 @@
+use crate::words::{Summary, word};
+
+word! {
+    /// What can make a mixture react.
+    Cause is "a cause" {
+        /// An antibody of the recipient against the donor's cells.
+        RecipientAntibody = "recipient_antibody",
+        /// An antibody of the donor against the recipient's cells.
+        DonorAntibody = "donor_antibody",
+        /// A reaction of the recipient's plasma with its own cells only.
+        RecipientOwnOnly = "recipient_own_only",
+        /// A reaction of the donor's plasma with its own cells only.
+        DonorOwnOnly = "donor_own_only",
+        /// The labels were swapped.
+        LabelsSwapped = "labels_swapped",
+        /// The recipient's plasma clumps any cells: rouleaux or an autoantibody.
+        RecipientPlasma = "recipient_plasma",
+        /// The recipient's cells clump in any plasma.
+        RecipientCells = "recipient_cells",
+        /// The donor's cells clump in any plasma.
+        DonorCells = "donor_cells",
+        /// The donor's plasma clumps any cells.
+        DonorPlasma = "donor_plasma",
+        /// Something that all mixtures share: saline, glass, temperature.
+        SharedReagent = "shared_reagent",
+    }
+}
+
+/// One row of the table of patterns.
+struct Row {
+    /// Major, minor, recipient autocontrol, donor autocontrol.
+    reacts: [bool; 4],
+    /// The simplest explanations: of each alternative, the causes together.
+    explained_by: &'static [&'static [Cause]],
+}
+
+const fn row(pattern: [u8; 4], explained_by: &'static [&'static [Cause]]) -> Row {
+    let [major, minor, recipient, donor] = pattern;
+    let reacts = [major == b'+', minor == b'+', recipient == b'+', donor == b'+'];
+    Row { reacts, explained_by }
+}
+
+/// The sixteen patterns of major, minor, recipient autocontrol and donor autocontrol.
+///
+/// Each tube holds one plasma and one kind of cells, so a fault of one of the four shows in the two
+/// tubes that hold it, and an antibody with its antigen shows in one. A test proves the rows by
+/// enumeration.
+const ROWS: [Row; 16] = {
+    use Cause::{
+        DonorAntibody, DonorCells, DonorOwnOnly, DonorPlasma, LabelsSwapped, RecipientAntibody,
+        RecipientCells, RecipientOwnOnly, RecipientPlasma, SharedReagent,
+    };
+    [
+        row(*b"----", &[]),
+        row(*b"+---", &[&[RecipientAntibody]]),
+        row(*b"-+--", &[&[DonorAntibody]]),
+        row(*b"--+-", &[&[RecipientOwnOnly]]),
+        row(*b"---+", &[&[DonorOwnOnly]]),
+        row(*b"++--", &[&[RecipientAntibody, DonorAntibody], &[LabelsSwapped]]),
+        row(*b"+-+-", &[&[RecipientPlasma]]),
+        row(*b"-++-", &[&[RecipientCells]]),
+        row(*b"+--+", &[&[DonorCells]]),
+        row(*b"-+-+", &[&[DonorPlasma]]),
+        row(*b"--++", &[&[RecipientOwnOnly, DonorOwnOnly], &[LabelsSwapped]]),
+        row(*b"+++-", &[&[RecipientPlasma, RecipientCells]]),
+        row(*b"++-+", &[&[DonorPlasma, DonorCells]]),
+        row(*b"+-++", &[&[RecipientPlasma, DonorCells]]),
+        row(*b"-+++", &[&[RecipientCells, DonorPlasma]]),
+        row(
+            *b"++++",
+            &[&[SharedReagent], &[RecipientPlasma, DonorPlasma], &[RecipientCells, DonorCells]],
+        ),
+    ]
+};
+
+/// The numbers of the rows that agree with the summaries of major, minor, recipient autocontrol and
+/// donor autocontrol. What is neither reactive nor negative is not known.
+pub(crate) fn rows(summaries: [Summary; 4]) -> Vec<u8> {
+    (0..)
+        .zip(&ROWS)
+        .filter(|(_, row)| {
+            summaries.iter().zip(row.reacts).all(|(summary, reacts)| match summary {
+                Summary::Reactive => reacts,
+                Summary::Negative => !reacts,
+                Summary::NotRead | Summary::Void | Summary::Doubtful => true,
+            })
+        })
+        .map(|(number, _)| number)
+        .collect()
+}
+
+/// The explanations of these rows in order, without repeats.
+pub(crate) fn explanations(rows: &[u8]) -> Vec<&'static [Cause]> {
+    let mut all: Vec<&'static [Cause]> = Vec::new();
+    for row in rows.iter().filter_map(|row| ROWS.get(usize::from(*row))) {
+        for explanation in row.explained_by {
+            if !all.contains(explanation) {
+                all.push(explanation);
+            }
+        }
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Cause, ROWS, explanations, rows};
+    use crate::words::Summary;
+
+    /// The two tests that hold a component, of major, minor, recipient auto and donor auto.
+    const COMPONENTS: [(Cause, [bool; 4]); 4] = [
+        (Cause::RecipientPlasma, [true, false, true, false]),
+        (Cause::RecipientCells, [false, true, true, false]),
+        (Cause::DonorCells, [true, false, false, true]),
+        (Cause::DonorPlasma, [false, true, false, true]),
+    ];
+
+    /// The one test in which a pair of plasma and cells meets.
+    const SPECIFIC: [(Cause, [bool; 4]); 4] = [
+        (Cause::RecipientAntibody, [true, false, false, false]),
+        (Cause::DonorAntibody, [false, true, false, false]),
+        (Cause::RecipientOwnOnly, [false, false, true, false]),
+        (Cause::DonorOwnOnly, [false, false, false, true]),
+    ];
+
+    fn shows(causes: &[Cause]) -> [bool; 4] {
+        let mut shown = [false; 4];
+        for cause in causes {
+            let known = COMPONENTS.iter().chain(&SPECIFIC).find(|(known, _)| known == cause);
+            let tests = known.map_or([true; 4], |(_, tests)| *tests);
+            for (shown, test) in shown.iter_mut().zip(tests) {
+                *shown |= test;
+            }
+        }
+        shown
+    }
+
+    #[test]
+    fn every_pattern_stands_once() {
+        for bits in 0..16_u8 {
+            let pattern = [bits & 1 > 0, bits & 2 > 0, bits & 4 > 0, bits & 8 > 0];
+            assert_eq!(ROWS.iter().filter(|row| row.reacts == pattern).count(), 1, "{pattern:?}");
+        }
+    }
+
+    /// Derived: a fault of a component shows in exactly the two tests that hold it, so each
+    /// explanation must show exactly the pattern of its row.
+    #[test]
+    fn every_explanation_shows_its_pattern() {
+        for (number, row) in ROWS.iter().enumerate() {
+            for causes in row.explained_by {
+                if *causes != [Cause::LabelsSwapped] {
+                    assert_eq!(shows(causes), row.reacts, "row {number}: {causes:?}");
+                }
+            }
+        }
+    }
+
+    /// Derived: every set of component faults gives one row, and that row names a smallest set.
+    #[test]
+    fn component_faults_give_the_rows_that_name_them() {
+        for bits in 1..16_usize {
+            let set: Vec<Cause> = COMPONENTS
+                .iter()
+                .enumerate()
+                .filter(|(bit, _)| bits >> bit & 1 == 1)
+                .map(|(_, (cause, _))| *cause)
+                .collect();
+            let row = ROWS.iter().position(|row| row.reacts == shows(&set)).unwrap();
+            assert!(![0, 1, 2, 3, 4, 5, 10].contains(&row), "{set:?} gives row {row}");
+            let named =
+                |explanation: &&&[Cause]| explanation.iter().all(|cause| set.contains(cause));
+            assert!(ROWS[row].explained_by.iter().any(|e| named(&e)), "{set:?} in row {row}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_known_leaves_every_row_that_agrees() {
+        use Summary::{Negative, NotRead, Reactive};
+        let known = rows([Reactive, NotRead, Negative, NotRead]);
+        assert_eq!(known, [1, 5, 8, 12]);
+        assert_eq!(
+            explanations(&known),
+            [
+                &[Cause::RecipientAntibody][..],
+                &[Cause::RecipientAntibody, Cause::DonorAntibody],
+                &[Cause::LabelsSwapped],
+                &[Cause::DonorCells],
+                &[Cause::DonorPlasma, Cause::DonorCells],
+            ]
+        );
+        assert_eq!(rows([Negative; 4]), [0]);
+        assert!(explanations(&[0]).is_empty());
+    }
+
+    /// Swapping recipient and donor swaps major with minor and the two autocontrols.
+    #[test]
+    fn swapping_the_animals_swaps_the_rows() {
+        for (a, b) in
+            [(1, 2), (3, 4), (6, 9), (7, 8), (11, 12), (13, 14), (0, 0), (5, 5), (10, 10), (15, 15)]
+        {
+            let [major, minor, recipient, donor] = ROWS[a].reacts;
+            assert_eq!(ROWS[b].reacts, [minor, major, donor, recipient], "rows {a} and {b}");
+        }
+    }
+}

@@ -1,0 +1,23 @@
+word! {
+    /// The shape of what is clumped.
+    Pattern is "a pattern" {
+        /// Three-dimensional clumps, like grapes.
+        Clumps = "clumps",
+        /// Cells stacked on their flat faces, like coins: rouleaux.
+        Stacks = "stacks",
+        /// Clumps and stacks together.
+        Both = "both",
+        /// Not to be told.
+        Unsure = "unsure",
+    }
+}
+
+impl Pattern {
+    /// Whether stacks were seen.
+    pub fn has_stacks(self) -> bool {
+        match self {
+            Self::Stacks | Self::Both => true,
+            Self::Clumps | Self::Unsure => false,
+        }
+    }
+}
