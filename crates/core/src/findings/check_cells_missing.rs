@@ -2,7 +2,7 @@
 
 use super::{Meta, Pair, Raised};
 use crate::protocol::CheckCellsMissing;
-use crate::reading::{Class, Reason};
+use crate::reading::Class;
 use crate::words::{Effect, Method, Phase, Test};
 
 pub(super) const META: Meta = Meta {
@@ -23,13 +23,14 @@ pub(super) const META: Meta = Meta {
 
 pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
     let rules = pair.rules();
-    match rules.check_cells_missing {
-        CheckCellsMissing::Void => {
-            return pair.because(Reason::CheckCellsMissing, Effect::Note);
-        }
-        CheckCellsMissing::Caveat if pair.run.worksheet.method() == Method::Tube => {}
-        CheckCellsMissing::Caveat => return None,
+    if pair.run.worksheet.method() != Method::Tube {
+        return None;
     }
+    // Where the protocol voids the reading, that is the caveat, and this only says why.
+    let effect = match rules.check_cells_missing {
+        CheckCellsMissing::Caveat => Effect::Caveat,
+        CheckCellsMissing::Void => Effect::Note,
+    };
     let phase = Phase::Antiglobulin;
     let shown = Test::FOUR
         .into_iter()
@@ -40,5 +41,5 @@ pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
                 && pair.first_looks(*test, phase).all(|(_, look)| look.check_cells.is_none())
         })
         .flat_map(|test| pair.first_looks(test, phase));
-    Raised::if_any(Effect::Caveat, shown.map(|(at, _)| at))
+    Raised::if_any(effect, shown.map(|(at, _)| at))
 }

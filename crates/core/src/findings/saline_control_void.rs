@@ -24,7 +24,15 @@ pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
         for (phase, outcome) in pair.deciding(test) {
             if outcome.state == State::Void {
                 shown.extend(pair.first_looks(test, phase).map(|(at, _)| at));
-                if outcome.first.is_some_and(|first| rules.class(first) != Class::Negative) {
+                // By clumping or by lysis: what may be a reaction of the cells alone is not told
+                // apart from one of the plasma.
+                let reacted = pair.first_looks(test, phase).any(|(_, look)| {
+                    let grade = look.agglutination.grade();
+                    grade.is_some_and(|grade| {
+                        rules.class(grade) != Class::Negative || rules.is_lysis(look.hemolysis)
+                    })
+                });
+                if reacted {
                     effect = Effect::Indeterminate;
                 }
             }

@@ -192,9 +192,14 @@ impl MethodRules {
         }
     }
 
-    /// The minutes of incubation, from and to, at a phase.
+    /// The minutes of incubation, from and to, at a phase. Antiglobulin without its own has those
+    /// of 37 °C, as its minutes have.
     pub(crate) fn incubation(&self, phase: Phase) -> Option<(u32, u32)> {
-        by_phase(&self.incubation_min, phase)
+        let own = by_phase(&self.incubation_min, phase);
+        match phase {
+            Phase::Antiglobulin => own.or_else(|| by_phase(&self.incubation_min, Phase::Warm37c)),
+            Phase::Room | Phase::Warm37c | Phase::Cold4c => own,
+        }
     }
 }
 

@@ -1,0 +1,17 @@
+//! Suites that cross the crates: the contract's vectors, a second implementation, invariants,
+//! published cases, schemas, the catalogue, and the examples.
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    clippy::as_conversions,
+    reason = "a helper of a test may fail the test"
+)]
+
+mod agreement;
+mod engine;
+mod random;
+mod reference;
+mod vectors;
