@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use crate::engine::{interpret_json, interpret_shipped};
 use crate::random::{case, cases, shrunk};
+use crate::reference::near_misses;
 use crate::reference::words::Test;
 use crate::reference::{Answer, PairAnswer, reference};
 use crate::vectors::{protocol, vectors};
@@ -84,6 +85,17 @@ fn both_agree_on_every_vector() {
         .filter_map(|vector| Some(format!("{}: {}", vector.id, disagreement(&vector.worksheet)?)))
         .collect();
     assert!(disagreements.is_empty(), "{}", disagreements.join("\n\n"));
+}
+
+#[test]
+fn both_agree_on_every_near_miss() {
+    for near in near_misses::all() {
+        for worksheet in [&near.hit, &near.miss] {
+            let ours = interpret_json(&worksheet.to_string(), &near.protocol.to_string());
+            let differences = differences(&ours, &reference(worksheet, &near.protocol));
+            assert!(differences.is_empty(), "{}\n{worksheet}", differences.join("\n"));
+        }
+    }
 }
 
 /// The vectors once more, on the engine itself.

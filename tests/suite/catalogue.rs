@@ -9,7 +9,8 @@ use serde_json::Value;
 
 use crate::engine::{interpret_json, interpret_shipped, project, text};
 use crate::random::{case, cases};
-use crate::vectors::vectors;
+use crate::reference::near_misses;
+use crate::vectors::{three_majors, vectors};
 use crossread_tests::example_names;
 
 /// The files of the folder that hold no finding.
@@ -93,10 +94,14 @@ fn every_finding_is_raised_by_an_example_or_vector_and_missed_by_another() {
     for vector in vectors() {
         seen.note(&interpret_shipped(&vector.worksheet.to_string()));
     }
-    for near in near_misses::pairs() {
-        for worksheet in [&near.raises, &near.misses] {
-            seen.note(&interpret_json(&worksheet.to_string(), &near.protocol));
+    for near in near_misses::all() {
+        for worksheet in [&near.hit, &near.miss] {
+            seen.note(&interpret_json(&worksheet.to_string(), &near.protocol.to_string()));
         }
+    }
+    // Weak throughout, and one grade more.
+    for grades in [["1+", "w", "1+s"], ["1+", "w", "2+w"]] {
+        seen.note(&interpret_shipped(&three_majors(grades).to_string()));
     }
     let never: Vec<_> = CATALOGUE
         .iter()
@@ -131,4 +136,21 @@ fn effects_are_those_that_the_finding_declares() {
     assert!(never.is_empty(), "random worksheets never raise {never:?}");
 }
 
-mod near_misses;
+/// Interpreted under rules that it was not checked against, no donor is free.
+#[test]
+fn another_protocol_frees_nobody() {
+    use crossread_core::{Protocols, Worksheet, interpret};
+    let protocols = Protocols::shipped();
+    for vector in vectors() {
+        let document = vector.worksheet.to_string();
+        let worksheet = Worksheet::from_json(document.as_bytes(), protocols).unwrap();
+        for protocol in protocols.iter() {
+            let differs = protocol.digest() != worksheet.protocol().digest;
+            for pair in interpret(&worksheet, protocol).pairs {
+                let raised = pair.findings.iter().any(|f| f.slug == NOT_ON_A_WORKSHEET);
+                assert_eq!(raised, differs, "{}", vector.id);
+                assert!(!(differs && pair.releasable), "{}", vector.id);
+            }
+        }
+    }
+}

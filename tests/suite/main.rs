@@ -11,7 +11,10 @@
 )]
 
 mod agreement;
+mod catalogue;
 mod engine;
+mod generated;
 mod random;
 mod reference;
+mod schema;
 mod vectors;

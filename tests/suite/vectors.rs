@@ -1074,6 +1074,11 @@ pub(crate) fn vectors() -> Vec<Vector> {
     vectors
 }
 
+/// Three donors whose majors all react, up to these grades.
+pub(crate) fn three_majors(grades: [&str; 3]) -> Value {
+    dog().majors(&grades).worksheet()
+}
+
 #[cfg(test)]
 mod tests {
     use super::{protocol, swapped, vectors};

@@ -33,7 +33,7 @@ pub(crate) mod conclusions;
 pub(crate) mod findings;
 pub(crate) mod groups;
 #[cfg(test)]
-mod near_misses;
+pub(crate) mod near_misses;
 pub(crate) mod rules;
 pub(crate) mod sheet;
 pub(crate) mod words;

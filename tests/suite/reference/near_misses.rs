@@ -11,12 +11,17 @@ use crate::vectors::{
 };
 
 /// A worksheet that raises a finding, and one that just does not.
-struct Case {
+pub(crate) struct Case {
     slug: &'static str,
     effect: &'static str,
-    protocol: Value,
-    hit: Value,
-    miss: Value,
+    pub(crate) protocol: Value,
+    pub(crate) hit: Value,
+    pub(crate) miss: Value,
+}
+
+/// Every case.
+pub(crate) fn all() -> Vec<Case> {
+    readings().into_iter().chain(run()).chain(animals()).collect()
 }
 
 /// Sets values at JSON Pointers, making objects on the way; null takes the field away.
@@ -439,7 +444,7 @@ fn animals() -> Vec<Case> {
 
 #[test]
 fn each_row_is_raised_by_its_own_worksheet_and_just_missed_by_another() {
-    for case in readings().into_iter().chain(run()).chain(animals()) {
+    for case in all() {
         let effect = |worksheet: &Value| {
             let pair = reference(worksheet, &case.protocol).pairs.remove(0);
             pair.findings.get(case.slug).cloned()
