@@ -23,7 +23,7 @@ pub struct Generated {
 
 /// The folder of the project.
 pub fn project() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new(".")).to_owned()
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or_else(|| Path::new(".")).to_owned()
 }
 
 /// The files that follow from the code alone: schemas, and the pages and table of the findings.
@@ -112,11 +112,11 @@ const TABLE_STARTS: &str = "<!-- findings: made by `cargo regenerate` -->\n";
 const TABLE_ENDS: &str = "<!-- findings end -->\n";
 
 fn with_table(readme: &str) -> io::Result<String> {
-    let parts = readme.split_once(TABLE_STARTS).and_then(|(before, rest)| {
-        rest.split_once(TABLE_ENDS).map(|(_, after)| (before, after))
-    });
-    let (before, after) =
-        parts.ok_or_else(|| io::Error::other("README.md has no place for the table of findings"))?;
+    let parts = readme
+        .split_once(TABLE_STARTS)
+        .and_then(|(before, rest)| rest.split_once(TABLE_ENDS).map(|(_, after)| (before, after)));
+    let (before, after) = parts
+        .ok_or_else(|| io::Error::other("README.md has no place for the table of findings"))?;
     let mut table = String::from("| finding | effect | what was noticed |\n|---|---|---|\n");
     for finding in sorted() {
         let slug = finding.slug;

@@ -132,8 +132,7 @@ fn the_engine_gives_what_the_vectors_ask() {
 #[test]
 fn both_know_the_same_tests() {
     let words: Vec<_> = Test::ALL.iter().map(|test| test.word()).collect();
-    let ours: Vec<_> =
-        crossread_core::words::Test::ALL.iter().map(|test| test.word()).collect();
+    let ours: Vec<_> = crossread_core::words::Test::ALL.iter().map(|test| test.word()).collect();
     assert_eq!(words, ours);
 }
 

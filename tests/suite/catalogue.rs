@@ -109,8 +109,11 @@ fn every_finding_is_raised_by_an_example_or_vector_and_missed_by_another() {
         .filter(|slug| !seen.effects.contains_key(*slug) && *slug != NOT_ON_A_WORKSHEET)
         .collect();
     assert!(never.is_empty(), "no example, vector or fixture raises {never:?}");
-    let always: Vec<_> =
-        CATALOGUE.iter().map(|meta| meta.slug).filter(|slug| !seen.absent.contains(*slug)).collect();
+    let always: Vec<_> = CATALOGUE
+        .iter()
+        .map(|meta| meta.slug)
+        .filter(|slug| !seen.absent.contains(*slug))
+        .collect();
     assert_eq!(always, [ALWAYS]);
 }
 

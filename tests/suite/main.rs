@@ -7,6 +7,10 @@
     clippy::indexing_slicing,
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
+    clippy::cast_possible_truncation,
+    clippy::panic_in_result_fn,
+    clippy::similar_names,
+    clippy::wildcard_enum_match_arm,
     reason = "a helper of a test may fail the test"
 )]
 

@@ -252,11 +252,12 @@ fn samples(random: &mut Random, donors: &[String]) -> Value {
                 "id": format!("S-{number}-{again}"), "of": id,
                 "role": random.pick(&["plasma", "both", "both", "cells"]),
             });
-            let mut maybe = |field: &str, chance: u64, value: &mut dyn FnMut(&mut Random) -> Value| {
-                if !random.one_in(chance) {
-                    sample[field] = value(random);
-                }
-            };
+            let mut maybe =
+                |field: &str, chance: u64, value: &mut dyn FnMut(&mut Random) -> Value| {
+                    if !random.one_in(chance) {
+                        sample[field] = value(random);
+                    }
+                };
             maybe("tube", 6, &mut |random| {
                 json!(random.pick(&["serum", "serum", "edta", "citrate", "heparin", "cpda"]))
             });
@@ -273,9 +274,7 @@ fn samples(random: &mut Random, donors: &[String]) -> Value {
                 json!(random.pick(&drawn))
             });
             maybe("stored", 5, &mut |random| json!(random.pick(&["room", "fridge"])));
-            maybe("hemolysis", 6, &mut |random| {
-                json!(random.pick(&[0, 0, 0, 0, 0, 1, 2, 3, 4]))
-            });
+            maybe("hemolysis", 6, &mut |random| json!(random.pick(&[0, 0, 0, 0, 0, 1, 2, 3, 4])));
             maybe("lipemia", 3, &mut |random| json!(random.pick(&[0, 0, 0, 1, 2, 3])));
             maybe("icterus", 3, &mut |random| json!(random.pick(&[0, 0, 0, 1, 2, 3])));
             maybe("clots", 3, &mut |random| json!(random.one_in(10)));
@@ -342,7 +341,11 @@ fn readings(random: &mut Random, method: &str, rules: &Value, donors: &[String])
         for (test, of_donor) in tests {
             let animals = if of_donor { donors.len() } else { 1 };
             for donor in donors.iter().take(animals) {
-                let skip = if test.ends_with("saline") { random.below(3) > 0 } else { random.one_in(skipped) };
+                let skip = if test.ends_with("saline") {
+                    random.below(3) > 0
+                } else {
+                    random.one_in(skipped)
+                };
                 if skip {
                     continue;
                 }
@@ -405,7 +408,8 @@ fn look(
         "at": format!("2026-03-01T{time}{}:{:02}+01:00", random.below(10), random.below(60)),
     });
     if random.one_in(40) {
-        look["at"] = json!(random.pick(&["2026-02-28T19:30:00+01:00", "2026-03-01T23:30:00-02:00"]));
+        look["at"] =
+            json!(random.pick(&["2026-02-28T19:30:00+01:00", "2026-03-01T23:30:00-02:00"]));
     }
     if lysis && !random.one_in(8) {
         look["hemolysis"] = json!(random.pick(&[0, 0, 0, 0, 0, 0, 0, 1, 2, 3, 4]));

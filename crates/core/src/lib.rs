@@ -3,6 +3,7 @@
 
 pub mod document;
 pub mod findings;
+pub mod glossary;
 pub mod interpretation;
 pub mod protocol;
 mod reading;

@@ -18,18 +18,27 @@ pub struct Published {
 
 /// Every published schema. Their words are a promise; see the stability chapter of the README.
 pub const PUBLISHED: [Published; 4] = [
-    Published { name: "fault", generate: || generated::<FaultReport<'_>>("fault", "faults of a document", false) },
+    Published {
+        name: "fault",
+        generate: || generated::<FaultReport<'_>>("fault", "faults of a document", false),
+    },
     Published {
         name: "interpretation",
-        generate: || generated::<Interpretation>("interpretation", "interpretation of a crossmatch", false),
+        generate: || {
+            generated::<Interpretation>("interpretation", "interpretation of a crossmatch", false)
+        },
     },
     Published {
         name: "protocol",
-        generate: || generated::<protocol::draft::Protocol>("protocol", "protocol of a crossmatch", true),
+        generate: || {
+            generated::<protocol::draft::Protocol>("protocol", "protocol of a crossmatch", true)
+        },
     },
     Published {
         name: "worksheet",
-        generate: || generated::<worksheet::draft::Worksheet>("worksheet", "worksheet of a crossmatch", true),
+        generate: || {
+            generated::<worksheet::draft::Worksheet>("worksheet", "worksheet of a crossmatch", true)
+        },
     },
 ];
 

@@ -1,0 +1,157 @@
+//! The words of the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Checks and interprets veterinary crossmatches.
+///
+/// Data goes to the standard output and messages to the error stream; `-` is the standard input.
+/// Local rules and the veterinarian decide what is given.
+#[derive(Debug, Parser)]
+#[command(name = "crossread", version, max_term_width = 80, arg_required_else_help = true)]
+#[command(
+    after_help = "Exit status: 0 every donor releasable, 1 at least one not, 2 misuse of the \
+                        command, 65 a document at fault, 66 a file missing, 70 a fault of the \
+                        program, 73 cannot write, 74 reading or writing broke off.\n\n\
+                        Example: crossread interpret worksheet.json"
+)]
+pub(crate) struct Cli {
+    /// When to use color.
+    #[arg(long, global = true, value_enum, default_value_t = Color::Auto, value_name = "WHEN")]
+    pub(crate) color: Color,
+    #[command(subcommand)]
+    pub(crate) verb: Verb,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum Color {
+    /// On a terminal, unless `NO_COLOR` is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Verb {
+    /// Show the main job on a night of an invented hospital.
+    #[command(after_help = "Example: crossread demo")]
+    Demo,
+    /// Say whether files are worksheets or protocols, or list every fault in them.
+    #[command(after_help = "Example: crossread check worksheet.json")]
+    Check(Check),
+    /// Turn worksheets into verdicts.
+    #[command(after_help = "A worksheet a line (NDJSON) is read from files ending in .ndjson or \
+                            .jsonl, or with --stream; one line comes out per line that goes in, \
+                            in order, faults as objects.\n\n\
+                            Example: crossread interpret --jobs 2 night.ndjson > verdicts.ndjson")]
+    Interpret(Interpret),
+    /// Explain a finding, a fault, a key of a protocol or a word of the trade.
+    #[command(after_help = "Example: crossread explain rouleaux-dispersed")]
+    Explain {
+        /// What to explain; several words are taken as one.
+        #[arg(required = true)]
+        word: Vec<String>,
+    },
+    /// List, show, check and compare protocols, the local rules.
+    #[command(after_help = "Example: crossread protocols show dog-routine")]
+    Protocols {
+        #[command(subcommand)]
+        what: Protocols,
+    },
+    /// Print the JSON Schema of a document.
+    #[command(after_help = "Example: crossread schema worksheet > worksheet.schema.json")]
+    Schema {
+        /// Which document.
+        #[arg(value_parser = ["fault", "interpretation", "protocol", "worksheet"])]
+        name: String,
+    },
+    /// Print completions for a shell.
+    #[command(after_help = "Example: crossread completions bash > crossread.bash")]
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, or write the pages of all verbs into a folder.
+    #[command(after_help = "Example: crossread man | man -l -")]
+    Man {
+        /// The folder to write into.
+        folder: Option<PathBuf>,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Check {
+    /// The files; `-` is the standard input.
+    #[arg(required = true)]
+    pub(crate) files: Vec<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
+    /// A local protocol that worksheets may name; may be given several times.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) protocol: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Interpret {
+    /// The files; `-` is the standard input.
+    #[arg(required = true)]
+    pub(crate) files: Vec<String>,
+    /// How to print: text for people, which may change; JSON, which is a promise.
+    /// Text for a file with one worksheet, NDJSON for a stream, unless said otherwise.
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<Format>,
+    /// A local protocol that worksheets may name; may be given several times.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) protocol: Vec<String>,
+    /// Take every file as a stream with one worksheet a line.
+    #[arg(long)]
+    pub(crate) stream: bool,
+    /// How many lines of a stream are worked on at once; the output is the same.
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) jobs: u16,
+    /// End with status 0 also when a donor may not be released.
+    #[arg(long)]
+    pub(crate) exit_zero: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people.
+    Text,
+    /// One indented document.
+    Json,
+    /// One document a line.
+    Ndjson,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Protocols {
+    /// List the protocols that ship.
+    #[command(after_help = "Example: crossread protocols list")]
+    List,
+    /// Show every value of a protocol with its source.
+    #[command(after_help = "Example: crossread protocols show cat-routine")]
+    Show {
+        /// The id of a protocol that ships, or a file.
+        protocol: String,
+    },
+    /// Check the files of local protocols.
+    #[command(after_help = "Example: crossread protocols check our-dogs.json")]
+    Check {
+        /// The files; `-` is the standard input.
+        #[arg(required = true)]
+        files: Vec<String>,
+    },
+    /// Say which values of two protocols differ.
+    #[command(after_help = "Example: crossread protocols compare dog-routine our-dogs.json")]
+    Compare {
+        /// The id of a protocol that ships, or a file.
+        old: String,
+        /// The id of a protocol that ships, or a file.
+        new: String,
+    },
+}

@@ -1,0 +1,47 @@
+//! The command `crossread`. No rule of serology lives here: it reads files, asks the core, prints.
+
+mod cli;
+mod exit;
+mod input;
+mod stream;
+mod text;
+mod verbs;
+
+use std::io::Write as _;
+use std::process::ExitCode;
+
+use clap::Parser as _;
+use cli::{Cli, Color, Verb};
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(said) => {
+            // Help and version are no misuse; either way the words are clap's own.
+            let status = if said.use_stderr() { exit::MISUSE } else { exit::RELEASABLE };
+            return exit::code(said.print().map_or(exit::IO, |()| status));
+        }
+    };
+    match cli.color {
+        Color::Auto => {}
+        Color::Always => anstream::ColorChoice::Always.write_global(),
+        Color::Never => anstream::ColorChoice::Never.write_global(),
+    }
+    let ended = match cli.verb {
+        Verb::Demo => verbs::demo::run(),
+        Verb::Check(check) => verbs::check::run(&check),
+        Verb::Interpret(interpret) => verbs::interpret::run(&interpret),
+        Verb::Explain { word } => verbs::explain::run(&word.join(" ")),
+        Verb::Protocols { what } => verbs::protocols::run(&what),
+        Verb::Schema { name } => verbs::machine::schema(&name),
+        Verb::Completions { shell } => verbs::machine::completions(shell),
+        Verb::Man { folder } => verbs::machine::man(folder.as_deref()),
+    };
+    exit::code(ended.unwrap_or_else(|failure| {
+        if let Some(message) = failure.message {
+            // If even this cannot be written, the status says it.
+            writeln!(anstream::stderr(), "crossread: {message}").unwrap_or_default();
+        }
+        failure.status
+    }))
+}

@@ -1,0 +1,8 @@
+//! One file a verb.
+
+pub(crate) mod check;
+pub(crate) mod demo;
+pub(crate) mod explain;
+pub(crate) mod interpret;
+pub(crate) mod machine;
+pub(crate) mod protocols;
