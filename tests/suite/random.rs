@@ -297,7 +297,8 @@ fn setup(random: &mut Random) -> Value {
     };
     maybe("cells_percent", 3, &mut |random| {
         let percent = ["4.0", "2", "5", "5.01", "1.99", "0.8", "40", "0.5"];
-        serde_json::from_str::<Value>(*random.pick(&percent)).unwrap()
+        let percent: &str = random.pick(&percent);
+        serde_json::from_str(percent).unwrap()
     });
     maybe("washes", 3, &mut |random| json!(random.below(7)));
     maybe("plasma_ul", 2, &mut |random| json!(random.pick(&[25, 50, 100])));

@@ -4,13 +4,21 @@ use std::ops::Range;
 use super::cursor::{Cursor, Kind};
 use super::walk::{push_index, push_key};
 
+/// Where a value stands.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Place {
+    pub(crate) span: Range<usize>,
+    /// Whether there is a value; else the place is that of its nearest parent.
+    pub(crate) exists: bool,
+}
+
 /// Finds where values stand, in one pass that enters only what leads to them.
 ///
 /// A pointer to nothing gets the place where its nearest existing parent opens.
 pub(crate) fn locate<'p>(
     text: &str,
     pointers: impl Iterator<Item = &'p str>,
-) -> BTreeMap<String, Range<usize>> {
+) -> BTreeMap<String, Place> {
     let mut wanted: BTreeMap<String, Option<Range<usize>>> = BTreeMap::new();
     for pointer in pointers {
         let mut rest = pointer;
@@ -27,11 +35,11 @@ pub(crate) fn locate<'p>(
         let mut rest = pointer;
         loop {
             if let Some(Some(range)) = wanted.get(rest) {
-                return range.clone();
+                return Place { span: range.clone(), exists: rest == pointer };
             }
             match rest.rsplit_once('/') {
                 Some((parent, _)) => rest = parent,
-                None => return 0..0,
+                None => return Place::default(),
             }
         }
     };

@@ -57,10 +57,10 @@ impl<D> Read<'_, D> {
         let places = locate(text, raw.iter().filter(content).map(|fault| fault.pointer.as_str()));
         for fault in &mut raw {
             if fault.span.start == usize::MAX {
-                fault.span = places.get(&fault.pointer).cloned().unwrap_or_default();
-                if fault.found.is_empty() {
-                    fault.found = found(text, &fault.span);
-                }
+                let place = places.get(&fault.pointer).cloned().unwrap_or_default();
+                fault.found =
+                    if place.exists { found(text, &place.span) } else { "nothing".to_owned() };
+                fault.span = place.span;
             }
         }
         Some(Faults::placed(text, raw))

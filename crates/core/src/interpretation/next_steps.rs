@@ -1,27 +1,37 @@
+use crate::document::Pointer;
 use crate::findings::{Finding, Pair};
 use crate::words::{Condition, Effect, Test, Verdict};
 
 /// What to do, the most pressing first.
 ///
-/// A unit that may be released needs what its caveats ask for; one that may not also needs what the
-/// reasons behind its findings ask for. What is known of the illness comes last: it shapes next
-/// steps, never a verdict.
+/// A unit that may be released needs what its caveats ask for, and the standing words. A result
+/// that must be finished, repeated or worked up also needs what the reasons behind it ask for. A
+/// unit that must not be given needs no advice on how to read it better. What is known of the
+/// illness comes last: it shapes next steps, never a verdict.
 pub(super) fn next_steps(
     pair: &Pair<'_>,
     verdict: Verdict,
     findings: &[Finding],
 ) -> Vec<&'static str> {
-    let least = if verdict.is_releasable() { Effect::Caveat } else { Effect::Note };
+    let asks = |finding: &Finding| {
+        let of_readings = finding.rests_on.iter().any(|at| is_reading(*at));
+        finding.effect > Effect::Note
+            || match verdict {
+                Verdict::Compatible | Verdict::CompatibleWithCaveats => {
+                    finding.slug == "serology-only"
+                }
+                Verdict::Incomplete | Verdict::Indeterminate | Verdict::Invalid => of_readings,
+                Verdict::Incompatible => false,
+            }
+    };
     let mut steps = Vec::with_capacity(findings.len());
     let mut add = |step: &'static str| {
         if !steps.contains(&step) {
             steps.push(step);
         }
     };
-    for finding in findings {
-        if finding.effect >= least || finding.slug == "serology-only" {
-            add(finding.next_step);
-        }
+    for finding in findings.iter().filter(|finding| asks(finding)) {
+        add(finding.next_step);
     }
     let control = pair.summed(Test::RecipientAuto).summary.is_reactive_or_doubtful();
     let major = pair.summed(Test::Major).summary.is_reactive_or_doubtful();
@@ -46,4 +56,23 @@ pub(super) fn next_steps(
         }
     }
     steps
+}
+
+/// Whether something rests on what was seen, and not on what is missing.
+fn is_reading(at: Pointer) -> bool {
+    match at {
+        Pointer::Reading(_) => true,
+        Pointer::Recipient
+        | Pointer::RecipientHistory(_)
+        | Pointer::RecipientType(_)
+        | Pointer::Donor(_)
+        | Pointer::DonorHistory(..)
+        | Pointer::DonorType(..)
+        | Pointer::DonorField(..)
+        | Pointer::Sample(_)
+        | Pointer::Setup(_)
+        | Pointer::Lot(_)
+        | Pointer::Control(_)
+        | Pointer::Protocol => false,
+    }
 }
