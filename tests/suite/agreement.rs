@@ -137,7 +137,7 @@ fn both_know_the_same_tests() {
 }
 
 proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(cases(2_000)))]
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(cases(600)))]
 
     /// Both agree on random worksheets under random protocols.
     #[test]

@@ -17,7 +17,10 @@
 mod agreement;
 mod catalogue;
 mod engine;
+mod enumeration;
+mod examples;
 mod generated;
+mod invariants;
 mod random;
 mod reference;
 mod schema;

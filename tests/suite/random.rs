@@ -297,7 +297,7 @@ fn setup(random: &mut Random) -> Value {
     };
     maybe("cells_percent", 3, &mut |random| {
         let percent = ["4.0", "2", "5", "5.01", "1.99", "0.8", "40", "0.5"];
-        let percent: &str = random.pick(&percent);
+        let percent: &&str = random.pick(&percent);
         serde_json::from_str(percent).unwrap()
     });
     maybe("washes", 3, &mut |random| json!(random.below(7)));

@@ -79,7 +79,7 @@ fn vectors_and_their_interpretations_are_valid() {
 fn random_worksheets_and_interpretations_are_valid() {
     let (worksheet, protocol) = (validator("worksheet"), validator("protocol"));
     let interpretation = validator("interpretation");
-    for seed in 0..u64::from(cases(300)) {
+    for seed in 0..u64::from(cases(150)) {
         let (sheet, rules) = case(seed);
         must_be_valid(&worksheet, &sheet, &format!("seed {seed}"));
         must_be_valid(&protocol, &rules, &format!("seed {seed}"));
@@ -109,7 +109,7 @@ fn places(faults: &Faults) -> BTreeSet<String> {
 fn the_check_sees_what_the_schema_sees() {
     let validator = validator("worksheet");
     let mut refused = 0;
-    for seed in 0..u64::from(cases(3_000)) {
+    for seed in 0..u64::from(cases(1_500).max(1_500)) {
         let (sheet, _) = case(seed % 300);
         let mut sheet = json!(sheet);
         let mut random = Random::new(seed);
@@ -127,7 +127,7 @@ fn the_check_sees_what_the_schema_sees() {
         let missed: Vec<_> = seen.difference(&found).collect();
         assert!(missed.is_empty(), "seed {seed}: {missed:?} not among\n{faults}\n{sheet}");
     }
-    assert!(refused > 500, "only {refused} documents were damaged");
+    assert!(refused > 250, "only {refused} documents were damaged");
 }
 
 /// Where a schema error stands: at the missing or unknown field itself, not at its object.
