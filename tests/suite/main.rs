@@ -10,6 +10,7 @@
     clippy::cast_possible_truncation,
     clippy::panic_in_result_fn,
     clippy::similar_names,
+    clippy::struct_field_names,
     clippy::wildcard_enum_match_arm,
     reason = "a helper of a test may fail the test"
 )]
@@ -19,8 +20,10 @@ mod catalogue;
 mod engine;
 mod enumeration;
 mod examples;
+mod faults;
 mod generated;
 mod invariants;
+mod published;
 mod random;
 mod reference;
 mod schema;

@@ -116,7 +116,8 @@ fn needs_donor(test: &str) -> bool {
 #[derive(Debug, Clone, Copy)]
 struct Check<'a> {
     case: &'a Value,
-    check: &'a Value,
+    /// What the file says of it.
+    entry: &'a Value,
     /// The citation.
     source: &'a str,
 }
@@ -126,7 +127,7 @@ fn checks(book: &Value) -> Vec<Check<'_>> {
         .iter()
         .flat_map(|case| {
             let source = book["sources"][word(&case["source"])].as_str().unwrap_or("no source");
-            list(&case["checks"]).iter().map(move |check| Check { case, check, source })
+            list(&case["checks"]).iter().map(move |entry| Check { case, entry, source })
         })
         .collect()
 }
@@ -134,25 +135,25 @@ fn checks(book: &Value) -> Vec<Check<'_>> {
 impl Check<'_> {
     /// The case, the check and the source, for a person to find it by.
     fn title(&self) -> String {
-        let (id, name) = (word(&self.case["id"]), word(&self.check["name"]));
+        let (id, name) = (word(&self.case["id"]), word(&self.entry["name"]));
         format!("{id} `{name}` [{}]", self.source)
     }
 
     fn word_or(&self, field: &str, otherwise: &'static str) -> &str {
-        self.check[field].as_str().unwrap_or(otherwise)
+        self.entry[field].as_str().unwrap_or(otherwise)
     }
 
     fn species(&self) -> &str {
-        word(&self.check["species"])
+        word(&self.entry["species"])
     }
 
     fn is_slide(&self) -> bool {
-        self.check["method"] == "slide"
+        self.entry["method"] == "slide"
     }
 
     /// The protocol, under an id of its own where it differs from the one that ships.
     fn protocol(&self) -> Value {
-        let wanted = &self.check["protocol"];
+        let wanted = &self.entry["protocol"];
         let own = format!("{}-routine", self.species());
         let base = wanted["base"].as_str().unwrap_or(&own);
         let mut protocol: Value = serde_json::from_str(&shipped_protocol_text(base))
@@ -186,14 +187,14 @@ impl Check<'_> {
 
     fn recipient(&self) -> Value {
         let mut recipient = self.animal("R-1");
-        if self.check["recipient"].is_object() {
-            lay_over(&mut recipient, &self.check["recipient"]);
+        if self.entry["recipient"].is_object() {
+            lay_over(&mut recipient, &self.entry["recipient"]);
         }
         recipient
     }
 
     fn donors(&self) -> Vec<Value> {
-        let wanted = &self.check["donors"];
+        let wanted = &self.entry["donors"];
         let overs: Vec<Value> = if let Some(donors) = wanted.as_array() {
             donors.clone()
         } else {
@@ -206,7 +207,7 @@ impl Check<'_> {
             .zip(overs)
             .map(|(number, over)| {
                 let mut donor = self.animal(&format!("D-{number}"));
-                donor["product"] = self.check["product"].clone();
+                donor["product"] = self.entry["product"].clone();
                 lay_over(&mut donor, &over);
                 donor
             })
@@ -218,7 +219,7 @@ impl Check<'_> {
     }
 
     fn samples(&self, of: &[&Value]) -> Vec<Value> {
-        let changes = list(&self.check["samples"]);
+        let changes = list(&self.entry["samples"]);
         of.iter()
             .map(|animal| {
                 let id = word(&animal["id"]);
@@ -258,7 +259,7 @@ impl Check<'_> {
                 })
                 .collect()
         };
-        list(&self.check["readings"]).iter().flat_map(spread).collect()
+        list(&self.entry["readings"]).iter().flat_map(spread).collect()
     }
 
     /// Negative looks at a test at every phase, for whomever the given readings leave it out.
@@ -270,7 +271,7 @@ impl Check<'_> {
         for donor in whose {
             let has_it = |one: &Value| {
                 one["test"] == *test
-                    && one.get("donor").and_then(Value::as_str) == donor.map(|id| id.as_str())
+                    && one.get("donor").and_then(Value::as_str) == donor.map(String::as_str)
             };
             if given.iter().any(has_it) {
                 continue;
@@ -285,7 +286,7 @@ impl Check<'_> {
                 } else {
                     look["hemolysis"] = json!(0);
                 }
-                if self.check["method"] == "tube" && phase == "antiglobulin" {
+                if self.entry["method"] == "tube" && phase == "antiglobulin" {
                     look["check_cells"] = json!("2+");
                 }
                 added.push(look);
@@ -326,21 +327,21 @@ impl Check<'_> {
         let (recipient, donors) = (self.recipient(), self.donors());
         let animals: Vec<&Value> = std::iter::once(&recipient).chain(&donors).collect();
         let mut setup = json!({ "complement": "fresh_serum" });
-        if self.check["setup"].is_object() {
-            lay_over(&mut setup, &self.check["setup"]);
+        if self.entry["setup"].is_object() {
+            lay_over(&mut setup, &self.entry["setup"]);
         }
         let mut worksheet = json!({
             "format": "crossread.worksheet/1",
             "id": format!("WS-{}", word(&self.case["id"])),
             "protocol": { "id": protocol["id"], "version": protocol["version"] },
-            "method": self.check["method"],
+            "method": self.entry["method"],
             "recipient": recipient,
             "donors": donors,
             "samples": self.samples(&animals),
             "setup": setup,
             "readings": self.readings(&self.donor_ids()),
         });
-        if let Some(controls) = self.check.get("reagent_controls") {
+        if let Some(controls) = self.entry.get("reagent_controls") {
             worksheet["reagent_controls"] = controls.clone();
         }
         worksheet
@@ -360,7 +361,7 @@ impl Check<'_> {
 
     /// Where an interpretation is not what the source leads to.
     fn failures(&self, interpretation: &Value) -> Vec<String> {
-        let expect = &self.check["expect"];
+        let expect = &self.entry["expect"];
         let slugs = |findings: &Value| -> BTreeSet<String> {
             list(findings).iter().map(|finding| word(&finding["slug"]).to_owned()).collect()
         };
@@ -519,8 +520,8 @@ fn every_check_expects_something_of_donors_and_findings_that_exist() {
     let mut complaints = Vec::new();
     for check in checks(&book) {
         let title = check.title();
-        let expect = &check.check["expect"];
-        complaints.extend(strangers(&title, check.check, &known));
+        let expect = &check.entry["expect"];
+        complaints.extend(strangers(&title, check.entry, &known));
         let donors = check.donor_ids();
         for (key, value) in object(expect) {
             if OF_FINDINGS.contains(&key.as_str()) {
@@ -558,10 +559,10 @@ fn every_change_to_a_protocol_changes_something_and_says_why() {
     let book = book();
     let mut changed = 0;
     let mut complaints = Vec::new();
-    for check in checks(&book).into_iter().filter(|check| check.check.get("protocol").is_some()) {
+    for check in checks(&book).into_iter().filter(|check| check.entry.get("protocol").is_some()) {
         changed += 1;
         let title = check.title();
-        let wanted = &check.check["protocol"];
+        let wanted = &check.entry["protocol"];
         complaints.extend(strangers(&title, wanted, &["base", "set", "why"]));
         if !said(&wanted["why"]) {
             complaints.push(format!("{title}: no `why`"));
@@ -589,7 +590,7 @@ fn a_difference_is_told_and_no_reaction_is_freed_by_it() {
     let mut told = 0;
     let mut complaints = Vec::new();
     for check in checks(&book) {
-        let Some(difference) = check.check.get("difference") else { continue };
+        let Some(difference) = check.entry.get("difference") else { continue };
         told += 1;
         let title = check.title();
         if !said(difference) {

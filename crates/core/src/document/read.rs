@@ -140,7 +140,8 @@ fn text_of(document: &[u8]) -> Result<&str, Faults> {
 
 /// The fault that a JSON error stands for.
 fn grammar_fault(text: &str, error: &serde_json::Error) -> Faults {
-    let offset = offset_of(text, error.line(), error.column());
+    let offset =
+        if error.is_eof() { text.len() } else { offset_of(text, error.line(), error.column()) };
     let rest = text.get(offset..).unwrap_or_default();
     let said = error.to_string();
     let said = said.split(" at line ").next().unwrap_or_default().to_owned();
@@ -198,7 +199,8 @@ fn offset_of(text: &str, line: usize, column: usize) -> usize {
             .nth(breaks)
             .map_or(text.len(), |(offset, _)| offset.saturating_add(1)),
     };
-    let mut offset = start.saturating_add(column.saturating_sub(1)).min(text.len());
+    // Column 0 is the line break before the line.
+    let mut offset = start.saturating_add(column).saturating_sub(1).min(text.len());
     while !text.is_char_boundary(offset) {
         offset = offset.saturating_sub(1);
     }
