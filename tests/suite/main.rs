@@ -10,7 +10,6 @@
     clippy::cast_possible_truncation,
     clippy::panic_in_result_fn,
     clippy::similar_names,
-    clippy::struct_field_names,
     clippy::wildcard_enum_match_arm,
     reason = "a helper of a test may fail the test"
 )]
