@@ -4,7 +4,7 @@
 //! its content finds something, is it walked again to collect every fault with its place. Nothing
 //! is corrected and nothing is guessed.
 //!
-//! The walk ([`walk::Walk`]) is our own, because it needs constant memory on a 64 MiB document,
+//! The walk is our own, because it needs constant memory on a 64 MiB document,
 //! keeps keys that stand twice, and knows where every value stands; the grammar itself is judged by
 //! `serde_json` before the walk starts.
 
