@@ -9,12 +9,29 @@ use sha2::{Digest as _, Sha256};
 pub struct Digest([u8; 32]);
 
 impl Digest {
-    /// The place of a hash that is not computed yet.
-    pub(crate) const NONE: Self = Self([0; 32]);
+    /// All zeros: the place of a hash that is not there.
+    pub const NONE: Self = Self([0; 32]);
 
     /// Hashes the bytes of a document.
     pub fn of(document: &[u8]) -> Self {
         Self(Sha256::digest(document).into())
+    }
+
+    /// The hash that 64 lowercase hexadecimal digits stand for, if they are that.
+    pub fn new(hex: &str) -> Option<Self> {
+        let digits: &[u8; 64] = hex.as_bytes().try_into().ok()?;
+        let mut hash = Self::NONE;
+        for (byte, pair) in hash.0.iter_mut().zip(digits.chunks_exact(2)) {
+            for digit in pair {
+                let value = match digit {
+                    b'0'..=b'9' => digit.wrapping_sub(b'0'),
+                    b'a'..=b'f' => digit.wrapping_sub(b'a').wrapping_add(10),
+                    _ => return None,
+                };
+                *byte = byte.wrapping_shl(4) | value;
+            }
+        }
+        Some(hash)
     }
 
     /// The 32 bytes of the hash.
@@ -38,6 +55,12 @@ impl Digest {
     }
 }
 
+impl From<[u8; 32]> for Digest {
+    fn from(hash: [u8; 32]) -> Self {
+        Self(hash)
+    }
+}
+
 impl fmt::Display for Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(str::from_utf8(&self.hex()).unwrap_or_default())
@@ -47,6 +70,13 @@ impl fmt::Display for Digest {
 impl fmt::Debug for Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "Digest({self})")
+    }
+}
+
+impl<'d> serde::Deserialize<'d> for Digest {
+    fn deserialize<D: serde::Deserializer<'d>>(deserializer: D) -> Result<Self, D::Error> {
+        let hex = std::borrow::Cow::<'d, str>::deserialize(deserializer)?;
+        Self::new(&hex).ok_or_else(|| serde::de::Error::custom("expected 64 hexadecimal digits"))
     }
 }
 
@@ -88,5 +118,8 @@ mod tests {
         let empty = "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
         assert_eq!(Digest::of(b"abc").to_string(), abc);
         assert_eq!(Digest::of(b"").to_string(), empty);
+        assert_eq!(Digest::new(abc), Some(Digest::of(b"abc")));
+        assert_eq!(Digest::new(&abc.to_uppercase()), None);
+        assert_eq!(Digest::new(abc.trim_end_matches('d')), None);
     }
 }

@@ -152,6 +152,24 @@ impl Faults {
         &self.0
     }
 
+    /// The faults within the part at `prefix`, with pointers from there, and those elsewhere as
+    /// they are; none of the kind `but`. For a part that was put into a document in order to be
+    /// checked, so that lines and columns mean nothing: they are 1.
+    pub fn of_part(self, prefix: &str, but: Option<FaultCode>) -> Option<Self> {
+        let faults = self.0.into_iter().filter(|fault| Some(fault.code) != but);
+        let faults: Vec<_> = faults
+            .map(|mut fault| {
+                let within = fault.pointer.strip_prefix(prefix);
+                if let Some(within) = within.filter(|rest| rest.is_empty() || rest.starts_with('/'))
+                {
+                    fault.pointer = within.to_owned();
+                }
+                Fault { line: 1, column: 1, span: 0..0, ..fault }
+            })
+            .collect();
+        (!faults.is_empty()).then_some(Self(faults))
+    }
+
     pub(crate) fn one(fault: Fault) -> Self {
         Self(vec![fault])
     }

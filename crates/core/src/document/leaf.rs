@@ -116,6 +116,12 @@ impl Text {
     }
 }
 
+impl std::fmt::Display for Text {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
 impl From<&str> for Text {
     fn from(text: &str) -> Self {
         Self(text.to_owned())
@@ -150,6 +156,12 @@ impl Id {
     /// The text of the id, to keep.
     pub fn into_string(self) -> String {
         self.0
+    }
+}
+
+impl std::fmt::Display for Id {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
     }
 }
 

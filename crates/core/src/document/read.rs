@@ -46,6 +46,12 @@ pub(crate) fn read<D: DeserializeOwned + Part>(document: &[u8]) -> Result<Read<'
 }
 
 impl<D> Read<'_, D> {
+    /// The parts, if nothing is wrong with their form.
+    pub(crate) fn into_parts(self) -> Result<D, Faults> {
+        let Self { text, parts, finds } = self;
+        Read { text, parts: (), finds }.into_faults().map_or(Ok(parts), Err)
+    }
+
     /// The faults with their places, if there are any.
     pub(crate) fn into_faults(self) -> Option<Faults> {
         let Self { text, parts: _, finds } = self;

@@ -15,6 +15,11 @@ use super::leaf::{Leaf, Wrong, text_leaf};
 pub struct Date(civil::Date);
 
 impl Date {
+    /// The day that a text stands for, if it is one.
+    pub fn new(text: &str) -> Option<Self> {
+        Self::from_text(text).ok()
+    }
+
     /// Days from `earlier` to this day; negative if this day is the earlier one.
     pub fn days_since(self, earlier: Self) -> i64 {
         self.0.duration_since(earlier.0).as_hours() / 24
@@ -73,6 +78,19 @@ pub struct Time {
 }
 
 impl Time {
+    /// The time that a text stands for, if it is one.
+    ///
+    /// ```
+    /// # use crossread_core::document::Time;
+    /// let read = Time::new("2026-03-01T03:28:10+01:00").ok_or("no time")?;
+    /// assert_eq!(read.date().to_string(), "2026-03-01");
+    /// assert!(Time::new("03:28").is_none());
+    /// # Ok::<_, &str>(())
+    /// ```
+    pub fn new(text: &str) -> Option<Self> {
+        Self::from_text(text).ok()
+    }
+
     /// The moment, wherever the clock stood.
     pub fn instant(self) -> Timestamp {
         self.instant

@@ -1,7 +1,7 @@
 //! One animal has two different results in one blood group system.
 
 use super::{Meta, Pair, Raised, type_at};
-use crate::words::{Effect, TypeResult};
+use crate::words::Effect;
 
 pub(super) const META: Meta = Meta {
     slug: "type-discrepant",
@@ -23,15 +23,15 @@ pub(super) const META: Meta = Meta {
 };
 
 pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
-    // A weak and a positive result say the same: the antigen is there.
-    let agree = |a: TypeResult, b: TypeResult| a == b || (a.is_present() && b.is_present());
     let shown = pair.both_animals().into_iter().flat_map(|owner| {
         let types = &pair.animal(owner).types;
         types
             .iter()
             .enumerate()
             .filter(|(_, of)| {
-                types.iter().any(|other| other.system == of.system && !agree(other.result, of.result))
+                types.iter().any(|other| {
+                    other.system == of.system && !other.result.agrees_with(of.result)
+                })
             })
             .map(move |(index, _)| type_at(owner, index))
     });

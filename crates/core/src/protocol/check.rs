@@ -99,6 +99,7 @@ impl Check<'_> {
         // A method that is written but could not be read must not count as one left out.
         let read = |method: Option<Option<MethodRules>>| method.map_or(Some(None), |m| m.map(Some));
         Some(Protocol {
+            text: String::new(),
             id: document.id.clone()?,
             version: document.version.clone()?,
             species: document.species.as_ref()?.iter().map(|(_, species)| *species).collect(),

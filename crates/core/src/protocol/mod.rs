@@ -13,7 +13,7 @@ pub use words::{
 };
 
 use crate::document::{Digest, Faults, Hundredths, Id, read};
-use crate::words::{Grade, Method, Phase, Product, Species, Storage, Test};
+use crate::words::{Agglutination, Grade, Method, Phase, Product, Species, Storage, Test};
 
 /// The format of a protocol document.
 pub const FORMAT: &str = "crossread.protocol/1";
@@ -29,6 +29,7 @@ pub const SHIPPED: [(&str, &str); 3] = [
 #[derive(Clone, Debug, PartialEq)]
 pub struct Protocol {
     document: draft::Protocol,
+    text: String,
     digest: Digest,
     id: Id,
     version: Id,
@@ -47,7 +48,14 @@ impl Protocol {
     /// without a `required` or `one_of` phase, whose major is not required, or whose saline
     /// controls are; a source that is not listed.
     pub fn from_json(document: &[u8]) -> Result<Self, Faults> {
-        check::check(read(document)?, Digest::of(document))
+        let mut protocol = check::check(read(document)?, Digest::of(document))?;
+        protocol.text = String::from_utf8_lossy(document).into_owned();
+        Ok(protocol)
+    }
+
+    /// Its document as it was handed in, byte for byte.
+    pub fn text(&self) -> &str {
+        &self.text
     }
 
     /// The protocol as it is written, with sources and notes.
@@ -75,6 +83,19 @@ impl Protocol {
         &self.species
     }
 
+    /// Whether plasma of this hemolysis, 0 to 4, is rejected.
+    pub fn rejects_plasma(&self, hemolysis: u32) -> bool {
+        hemolysis >= self.rules.hemolysis_reject_from
+    }
+
+    /// Whether two looks at one mixture fall on different sides of a cut-off, so that the mixture
+    /// must be looked at a third time: one graded and one unreadable, grades of different classes
+    /// (negative, doubtful, reactive), or hemolysis that counts in only one of them.
+    pub fn disagree(&self, one: Look, other: Look) -> bool {
+        let class = |look: Look| look.0.grade().map(|grade| self.rules.class(grade));
+        class(one) != class(other) || self.rules.is_lysis(one.1) != self.rules.is_lysis(other.1)
+    }
+
     /// The rules of a method, if the protocol has it.
     pub fn method(&self, method: Method) -> Option<&MethodRules> {
         let [tube, slide, gel] = &self.methods;
@@ -85,6 +106,10 @@ impl Protocol {
         }
     }
 }
+
+/// What one person saw of a mixture: how it clumps, and how red the fluid is, 0 to 4, if they
+/// looked.
+pub type Look = (Agglutination, Option<u32>);
 
 /// The protocols at hand.
 #[derive(Clone, Debug)]

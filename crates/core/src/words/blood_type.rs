@@ -83,4 +83,10 @@ impl TypeResult {
             Self::A | Self::B | Self::Ab | Self::Negative => false,
         }
     }
+
+    /// Whether two results in one system can both be right. A weak and a positive result say the
+    /// same: the antigen is there.
+    pub fn agrees_with(self, other: Self) -> bool {
+        self == other || (self.is_present() && other.is_present())
+    }
 }

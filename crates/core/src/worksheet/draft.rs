@@ -1,7 +1,7 @@
 //! A worksheet as it is written in a document: its fields and their values, not yet checked
 //! against each other and against a protocol.
 
-use crate::document::{Date, Hundredths, Id, List, Text, Time, Whole, document};
+use crate::document::{Date, Faults, Hundredths, Id, List, Text, Time, Whole, document, read};
 use crate::words::{
     Agglutination, Answer, Anticoagulant, Artefact, Complement, Condition, Grade, Hemolysis,
     Inspection, Method, Pattern, Phase, Product, Recheck, SampleRole, Species, Storage, System,
@@ -356,3 +356,21 @@ document! {
         optional {}
     }
 }
+
+/// Lets a part of a worksheet be read from a document of its own.
+macro_rules! parts {
+    ($($part:ident)*) => {$(
+        impl $part {
+            /// Reads the form of this part from a document of its own. What it says is not checked
+            /// against anything else.
+            ///
+            /// # Errors
+            /// All faults of its form at once, each with its place.
+            pub fn from_json(document: &[u8]) -> Result<Self, Faults> {
+                read::<Self>(document)?.into_parts()
+            }
+        }
+    )*};
+}
+
+parts! { Recipient Donor Sample Setup ReagentControls Reading BloodType }

@@ -1,0 +1,602 @@
+//! What is entered at the bench: worksheets, samples, donors, how the mixtures were made, readings.
+
+use crossread_core::document::{FaultCode, Id, List, Text};
+use crossread_core::protocol::Protocols;
+use crossread_core::words::{Method, Phase, Test};
+use crossread_core::worksheet::{Worksheet, draft};
+use serde::{Deserialize, Serialize};
+
+use crate::books::{Books, Writer};
+use crate::entry::Seq;
+use crate::error::{JournalError, Refusal};
+use crate::event::{
+    Cell, ControlsNoted, DonorAdded, Event, Known, Note, Override, ReadingEntered, Request, Retest,
+    SampleAdded, SegmentChecked, SetupNoted, Task, TaskRaised, Unblinded, WorksheetOpened,
+};
+use crate::journal::{Journal, Written};
+use crate::known::{Warning, contradictions, is_after, told_types};
+use crate::release::ends_with;
+use crate::sheet::{Sheet, cell, look, reader};
+use crate::terms::Field;
+
+/// How a worksheet is opened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Opening {
+    /// The worksheet's own id, new in the journal.
+    pub worksheet: Id,
+    /// The rules by which it is run.
+    pub protocol: ProtocolName,
+    /// Tube, slide or gel column.
+    pub method: Method,
+    /// The recipient, as it is told.
+    pub recipient: draft::Recipient,
+    /// What was asked for.
+    #[serde(default)]
+    pub request: Option<Request>,
+    /// The sentences of the warnings that were shown and taken note of.
+    #[serde(default)]
+    pub acknowledged: Vec<Text>,
+    /// Whether every mixture is read by a second person who does not see the first one's values.
+    #[serde(default)]
+    pub second_reader: bool,
+    /// Why the recipient has only one identifier.
+    #[serde(default, rename = "override")]
+    pub overridden: Option<Override>,
+}
+
+/// The id and version of a protocol.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "an id and a version is all there is to it")]
+pub struct ProtocolName {
+    /// Its id.
+    pub id: Id,
+    /// Its version.
+    pub version: Id,
+}
+
+impl Journal {
+    /// What must be shown before a worksheet for this recipient is opened, as it is told. Opening
+    /// is refused until all of it was taken note of.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn warnings(&mut self, recipient: &draft::Recipient) -> Result<Vec<Warning>, JournalError> {
+        self.read(|books| Ok(books.known_of_recipient(recipient)?.1))
+    }
+
+    /// Opens a worksheet. What the journal knows of the recipient is laid over what is told, marked
+    /// with the entries that say so; nothing of it makes a verdict better.
+    ///
+    /// # Errors
+    /// [`Refusal::Warnings`] with all warnings if one of them was not taken note of; a refusal if
+    /// the id is taken or the recipient has not two identifiers of which one is a number; faults of
+    /// the recipient or the protocol.
+    pub fn open_worksheet(
+        &mut self,
+        writer: &Writer,
+        opening: &Opening,
+        protocols: &Protocols,
+    ) -> Result<Written, JournalError> {
+        self.open_again(writer, opening, protocols, None)
+    }
+
+    pub(crate) fn open_again(
+        &mut self,
+        writer: &Writer,
+        opening: &Opening,
+        protocols: &Protocols,
+        retest_of: Option<&Retest>,
+    ) -> Result<Written, JournalError> {
+        self.write(|books| {
+            let id = &opening.worksheet;
+            if books.rows.has_term(Field::Worksheet, id.as_str())? {
+                return Err(Refusal::WorksheetExists(id.clone()).into());
+            }
+            let recipient = &opening.recipient;
+            let name = recipient.name.as_ref().map(Text::as_str);
+            identified(recipient.id.as_ref(), name, None, opening.overridden.as_ref())?;
+            opening_is_good(opening, protocols)?;
+            let (known, warnings) = books.known_of_recipient(recipient)?;
+            let noted = |warning: &Warning| {
+                let said = warning.to_string();
+                opening.acknowledged.iter().any(|noted| noted.as_str() == said)
+            };
+            if !warnings.iter().all(noted) {
+                return Err(Refusal::Warnings(warnings).into());
+            }
+            let ProtocolName { id: name, version } = &opening.protocol;
+            let protocol = protocols
+                .get(name, version)
+                .ok_or_else(|| JournalError::unknown("protocol", name))?;
+            let event = WorksheetOpened {
+                protocol: books.record(writer, protocol)?,
+                method: opening.method,
+                recipient: recipient.clone(),
+                known,
+                acknowledged: opening.acknowledged.clone(),
+                request: opening.request.clone(),
+                second_reader: opening.second_reader,
+                retest_of: retest_of.cloned(),
+                overridden: opening.overridden.clone(),
+            };
+            let entry = books.append(writer, Some(id), None, event.into())?;
+            let mut written = Written::new(entry.seq);
+            for warning in &warnings {
+                if let Warning::TypesDisagree { animal, .. } = warning {
+                    written.raised.push(books.raise(
+                        writer,
+                        id,
+                        TaskRaised {
+                            task: Task::TypeAgain,
+                            text: Text::from(warning.to_string().as_str()),
+                            about: entry.seq,
+                            donor: Some(animal.clone()),
+                            tell: None,
+                            cell: None,
+                        },
+                    )?);
+                }
+            }
+            Ok(written)
+        })
+    }
+
+    /// Writes something down on a worksheet: a sample, a donor, how the mixtures were made, the
+    /// reagents' controls, a reading, a note.
+    ///
+    /// # Errors
+    /// A [`Refusal`] that says what to do, or the faults of what was handed in, with their places in
+    /// it. Nothing is written then.
+    pub fn enter(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        event: impl Into<Event>,
+    ) -> Result<Written, JournalError> {
+        let event = event.into();
+        self.write(|books| books.enter(writer, worksheet, None, event.clone()))
+    }
+
+    /// Writes down that the end of a unit's number was typed again at its segment, right or wrong.
+    /// Typed wrong twice, the donor's row is locked.
+    ///
+    /// # Errors
+    /// If the worksheet or the donor is not known, the donor has no unit, or its row is locked and
+    /// the same person tries again.
+    pub fn check_segment(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        donor: &Id,
+        typed: &str,
+    ) -> Result<SegmentChecked, JournalError> {
+        self.write(|books| {
+            let checked = books.with_sheet(worksheet, |_, sheet| {
+                let known =
+                    sheet.donor(donor).ok_or_else(|| JournalError::unknown("donor", donor))?;
+                let unit = known.value.donor.unit.as_ref().and_then(|unit| unit.number.as_ref());
+                let unit = unit.ok_or_else(|| Refusal::NoUnit(donor.clone()))?;
+                let last = sheet.attempts(donor).next_back();
+                if sheet.is_locked(donor) && last.is_some_and(|last| last.by == writer.by) {
+                    return Err(Refusal::Locked(donor.clone()).into());
+                }
+                Ok(SegmentChecked {
+                    donor: donor.clone(),
+                    typed: Text::from(typed),
+                    agrees: ends_with(unit.as_str(), typed),
+                })
+            })?;
+            books.append(writer, Some(worksheet), None, checked.clone().into())?;
+            Ok(checked)
+        })
+    }
+
+    /// Shows first readings although the second reader has not entered, and writes down why.
+    ///
+    /// # Errors
+    /// If there is no such worksheet.
+    pub fn unblind(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        reason: &str,
+    ) -> Result<Written, JournalError> {
+        self.write(|books| {
+            books.with_sheet(worksheet, |_, _| Ok(()))?;
+            let event = Unblinded { reason: Text::from(reason) };
+            let entry = books.append(writer, Some(worksheet), None, event.into())?;
+            Ok(Written::new(entry.seq))
+        })
+    }
+}
+
+impl Books<'_> {
+    pub(crate) fn raise(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        task: TaskRaised,
+    ) -> Result<Seq, JournalError> {
+        Ok(self.append(writer, Some(worksheet), None, task.into())?.seq)
+    }
+
+    fn known_of_recipient(
+        &mut self,
+        told: &draft::Recipient,
+    ) -> Result<(Known, Vec<Warning>), JournalError> {
+        let Some(id) = &told.id else { return Ok((Known::default(), Vec::new())) };
+        let past = self.past(id, None)?;
+        let types = told_types(told.types.as_ref());
+        let history = told.history.clone().unwrap_or_default();
+        let mut warnings = past.warnings(id, &types);
+        warnings.extend(contradictions(&past, history.transfused, history.reaction));
+        Ok((past.known(&types), warnings))
+    }
+
+    /// Writes down what was entered on a worksheet, in place of a retracted entry if it amends one.
+    pub(crate) fn enter(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        replaces: Option<Seq>,
+        event: Event,
+    ) -> Result<Written, JournalError> {
+        let (event, notices) =
+            self.with_sheet(worksheet, |books, sheet| books.check(writer, sheet, event))?;
+        let is_reading = matches!(event, Event::ReadingEntered(_));
+        let entry = self.append(writer, Some(worksheet), replaces, event)?;
+        let mut written = Written::new(entry.seq);
+        written.notices = notices;
+        if is_reading {
+            let raised = self.with_sheet(worksheet, Books::third_look)?;
+            for task in raised {
+                written.notices.push(task.text.clone());
+                written.raised.push(self.raise(writer, worksheet, task)?);
+            }
+        }
+        Ok(written)
+    }
+
+    /// Checks what is to be entered, and completes it with what the journal knows.
+    fn check(
+        &mut self,
+        writer: &Writer,
+        sheet: &Sheet,
+        event: Event,
+    ) -> Result<(Event, Vec<Text>), JournalError> {
+        let mut notices = Vec::new();
+        let event = match event {
+            Event::SampleAdded(added) => {
+                self.check_sample(sheet, &added)?;
+                Event::SampleAdded(added)
+            }
+            Event::DonorAdded(added) => {
+                Event::DonorAdded(self.check_donor(sheet, added, &mut notices)?)
+            }
+            Event::SetupNoted(SetupNoted { setup }) => {
+                let mut probe = probe(sheet);
+                probe.setup = Some(setup.clone());
+                self.is_good(sheet, &probe, "/setup")?;
+                Event::SetupNoted(SetupNoted { setup })
+            }
+            Event::ControlsNoted(ControlsNoted { controls }) => {
+                let mut probe = probe(sheet);
+                probe.reagent_controls = Some(controls.clone());
+                self.is_good(sheet, &probe, "/reagent_controls")?;
+                Event::ControlsNoted(ControlsNoted { controls })
+            }
+            Event::ReadingEntered(entered) => {
+                Event::ReadingEntered(self.check_reading(writer, sheet, entered)?)
+            }
+            Event::Note(Note { text }) => Event::Note(Note { text }),
+            Event::JournalOpened(_)
+            | Event::ProtocolRecorded(_)
+            | Event::WorksheetOpened(_)
+            | Event::Retraction(_)
+            | Event::SegmentChecked(_)
+            | Event::Unblinded(_)
+            | Event::Issued(_)
+            | Event::Handed(_)
+            | Event::Released(_)
+            | Event::EmergencyReleased(_)
+            | Event::Returned(_)
+            | Event::Transfused(_)
+            | Event::Reacted(_)
+            | Event::Typed(_)
+            | Event::ClericallyChecked(_)
+            | Event::TaskRaised(_)
+            | Event::TaskClosed(_) => {
+                return Err(Refusal::NotByHand(event.kind().word()).into());
+            }
+        };
+        Ok((event, notices))
+    }
+
+    fn check_sample(&mut self, sheet: &Sheet, added: &SampleAdded) -> Result<(), JournalError> {
+        let mut probe = probe(sheet);
+        // The others too, so that two with one id are found.
+        let mut samples: Vec<_> = sheet
+            .samples
+            .iter()
+            .filter(|sample| sample.stands())
+            .map(|sample| sample.value.sample.clone())
+            .collect();
+        let part = format!("/samples/{}", samples.len());
+        samples.push(added.sample.clone());
+        probe.samples = Some(samples.into_iter().collect());
+        self.is_good(sheet, &probe, &part)?;
+        if added.overridden.is_some() {
+            return is_named(added.overridden.as_ref());
+        }
+        let sample = &added.sample;
+        let (Some(id), Some(of)) = (&sample.id, &sample.of) else { return Ok(()) };
+        match &sample.label_id {
+            None => return Err(Refusal::LabelNotRead(id.clone()).into()),
+            Some(label) if label != of => {
+                let (sample, animal) = (id.clone(), of.clone());
+                let label = label.as_str().to_owned();
+                return Err(Refusal::LabelDisagrees { sample, label, animal }.into());
+            }
+            Some(_) => {}
+        }
+        let gives_plasma = sample.role.is_some_and(crossread_core::words::SampleRole::gives_plasma);
+        let protocols = self.protocol_of(sheet)?;
+        let hemolysis = sample.hemolysis.map(crossread_core::document::Whole::get);
+        let rejected = |hemolysis| protocols.iter().any(|p| p.rejects_plasma(hemolysis));
+        if gives_plasma && hemolysis.is_some_and(rejected) {
+            return Err(Refusal::SampleRejected(id.clone()).into());
+        }
+        Ok(())
+    }
+
+    fn check_donor(
+        &mut self,
+        sheet: &Sheet,
+        mut added: DonorAdded,
+        notices: &mut Vec<Text>,
+    ) -> Result<DonorAdded, JournalError> {
+        let mut probe = probe(sheet);
+        let mut donors: Vec<_> = sheet.donors().map(|donor| donor.value.donor.clone()).collect();
+        let place = format!("/donors/{}", donors.len());
+        donors.push(added.donor.clone());
+        probe.donors = Some(donors.into_iter().collect());
+        self.is_good(sheet, &probe, &place)?;
+        let donor = &added.donor;
+        let unit = donor.unit.as_ref().and_then(|unit| unit.number.as_ref());
+        let name = donor.name.as_ref().map(Text::as_str);
+        identified(donor.id.as_ref(), name, unit, added.overridden.as_ref())?;
+        if let Some(unit) = unit {
+            for other in self.worksheets_with_unit(unit, &sheet.id)? {
+                let said =
+                    format!("unit {} stands on worksheet {} too", unit.as_str(), other.as_str());
+                notices.push(Text::from(said.as_str()));
+            }
+        }
+        if let Some(id) = &donor.id {
+            let types = told_types(donor.types.as_ref());
+            let past = self.past(id, Some(&sheet.id))?;
+            let disagreements = past.disagreements(id, &types);
+            notices.extend(disagreements.iter().map(|w| Text::from(w.to_string().as_str())));
+            let mut known = past.known(&types);
+            known.incompatible_with.clear();
+            added.known = known;
+        }
+        Ok(added)
+    }
+
+    /// The other worksheets on which a unit stands.
+    fn worksheets_with_unit(&mut self, unit: &Id, but: &Id) -> Result<Vec<Id>, JournalError> {
+        let mut found: Vec<Id> = Vec::new();
+        self.rows.with_term(Field::Unit, unit.as_str(), 0, &mut |row| {
+            let other = row.entry()?.worksheet;
+            found.extend(other.filter(|other| other != but && !found.contains(other)));
+            Ok(())
+        })?;
+        Ok(found)
+    }
+
+    fn check_reading(
+        &mut self,
+        writer: &Writer,
+        sheet: &Sheet,
+        mut entered: ReadingEntered,
+    ) -> Result<ReadingEntered, JournalError> {
+        let reading = &mut entered.reading;
+        // Who reads now need not say when and who.
+        reading.at.get_or_insert(writer.at);
+        if reading.by.is_none() && !entered.transcribed {
+            reading.by = Some(writer.by.clone());
+        }
+        if reading.retracted.is_some() {
+            return Err(Refusal::NotByHand("retracted").into());
+        }
+        let mut probe = probe(sheet);
+        let mut readings: Vec<draft::Reading> = Vec::new();
+        if reading.after.is_some() {
+            // Its first look, without which a recheck is at fault.
+            let first = |other: &draft::Reading| {
+                other.after.is_none()
+                    && other.test == reading.test
+                    && other.donor == reading.donor
+                    && other.phase == reading.phase
+            };
+            let others = sheet.readings.iter().map(|entered| &entered.value.reading);
+            readings.extend(others.filter(|other| first(other)).take(1).cloned());
+        }
+        let part = format!("/readings/{}", readings.len());
+        readings.push(reading.clone());
+        probe.readings = Some(readings.into_iter().collect());
+        self.is_good(sheet, &probe, &part)?;
+        if reading.at.is_some_and(|at| is_after(at, writer.at)) {
+            return Err(Refusal::InTheFuture("the reading").into());
+        }
+        let now = reading.at.is_some_and(|at| at.instant() == writer.at.instant())
+            && reading.by.as_ref() == Some(&writer.by);
+        if !now && !entered.transcribed {
+            return Err(Refusal::NotTranscribed.into());
+        }
+        if reading.by.as_ref().is_none_or(|by| by.as_str().trim().is_empty()) {
+            return Err(Refusal::ReaderMissing.into());
+        }
+        if let Some(donor) = &reading.donor
+            && sheet.is_locked(donor)
+        {
+            return Err(Refusal::Locked(donor.clone()).into());
+        }
+        Ok(entered)
+    }
+
+    /// Whether a probe of the worksheet is without fault.
+    fn is_good(
+        &mut self,
+        sheet: &Sheet,
+        probe: &draft::Worksheet,
+        part: &str,
+    ) -> Result<(), JournalError> {
+        let protocols = self.protocol_of(sheet)?;
+        good(probe, &protocols, part, sheet.donors().next().is_none())
+    }
+
+    /// The mixtures whose two readers disagree across a cut-off, and that nobody was asked to look
+    /// at a third time.
+    fn third_look(&mut self, sheet: &Sheet) -> Result<Vec<TaskRaised>, JournalError> {
+        let Some(opened) = sheet.opening() else { return Ok(Vec::new()) };
+        if !opened.value.second_reader {
+            return Ok(Vec::new());
+        }
+        let protocols = self.protocol_of(sheet)?;
+        let Some(protocol) = protocols.iter().next() else { return Ok(Vec::new()) };
+        let Some(last) = sheet.readings.last() else { return Ok(Vec::new()) };
+        let Some(of) = cell(&last.value.reading) else { return Ok(Vec::new()) };
+        let asked = sheet.tasks.iter().any(|(task, _)| task.value.cell.as_ref() == Some(&of));
+        if sheet.is_sealed(last) || asked {
+            return Ok(Vec::new());
+        }
+        let others = sheet.readings.iter().filter(|other| {
+            other.stands()
+                && cell(&other.value.reading).as_ref() == Some(&of)
+                && reader(other) != reader(last)
+        });
+        let disagree = others
+            .filter_map(|other| Some((look(&other.value.reading)?, look(&last.value.reading)?)))
+            .any(|(one, other)| protocol.disagree(one, other));
+        if !disagree {
+            return Ok(Vec::new());
+        }
+        let text = format!("two readers disagree on {of}: look at the mixture itself a third time");
+        Ok(vec![TaskRaised {
+            task: Task::ThirdLook,
+            text: Text::from(text.as_str()),
+            about: last.seq,
+            donor: of.donor.clone(),
+            tell: None,
+            cell: Some(of),
+        }])
+    }
+}
+
+impl std::fmt::Display for Cell {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.test.spoken())?;
+        if let Some(donor) = &self.donor {
+            write!(f, " of {}", donor.as_str())?;
+        }
+        write!(f, " at {}", self.phase.spoken())?;
+        if let Some(after) = self.after {
+            write!(f, " after {}", after.word().replace('_', " "))?;
+        }
+        Ok(())
+    }
+}
+
+/// A worksheet with the same recipient, donors and samples as a sheet, and no readings.
+fn probe(sheet: &Sheet) -> draft::Worksheet {
+    let opened = sheet.opening().map(|opened| opened.value.clone());
+    let donors: List<draft::Donor> =
+        sheet.donors().map(|donor| donor.value.donor.clone()).collect();
+    draft::Worksheet {
+        format: Some(Text::from(crossread_core::worksheet::FORMAT)),
+        id: Some(sheet.id.clone()),
+        protocol: opened.as_ref().map(|opened| draft::ProtocolRef {
+            id: Some(opened.protocol.id.clone()),
+            version: Some(opened.protocol.version.clone()),
+        }),
+        method: opened.as_ref().map(|opened| opened.method),
+        recipient: opened.map(|opened| opened.recipient),
+        donors: Some(donors),
+        readings: Some(List::default()),
+        ..draft::Worksheet::default()
+    }
+}
+
+/// Whether a worksheet is without fault; that it has no donors yet is none.
+fn good(
+    probe: &draft::Worksheet,
+    protocols: &Protocols,
+    part: &str,
+    no_donors_yet: bool,
+) -> Result<(), JournalError> {
+    let document = serde_json::to_vec(probe).map_err(JournalError::Unwritable)?;
+    let Err(faults) = Worksheet::from_json(&document, protocols) else { return Ok(()) };
+    let but = no_donors_yet.then_some(FaultCode::NoDonors);
+    faults.of_part(part, but).map_or(Ok(()), |faults| Err(JournalError::Faults(faults)))
+}
+
+fn opening_is_good(opening: &Opening, protocols: &Protocols) -> Result<(), JournalError> {
+    let probe = draft::Worksheet {
+        format: Some(Text::from(crossread_core::worksheet::FORMAT)),
+        id: Some(opening.worksheet.clone()),
+        protocol: Some(draft::ProtocolRef {
+            id: Some(opening.protocol.id.clone()),
+            version: Some(opening.protocol.version.clone()),
+        }),
+        method: Some(opening.method),
+        recipient: Some(opening.recipient.clone()),
+        donors: Some(List::default()),
+        readings: Some(List::default()),
+        ..draft::Worksheet::default()
+    };
+    good(&probe, protocols, "", true)
+}
+
+/// Whether an animal has two identifiers, one of them a number, or a named person's word instead.
+fn identified(
+    id: Option<&Id>,
+    name: Option<&str>,
+    unit: Option<&Id>,
+    overridden: Option<&Override>,
+) -> Result<(), JournalError> {
+    let Some(id) = id else { return Ok(()) };
+    if overridden.is_some() {
+        return is_named(overridden);
+    }
+    if !id.as_str().chars().any(|c| c.is_ascii_digit()) {
+        return Err(Refusal::IdWithoutDigit(id.clone()).into());
+    }
+    if unit.is_none() && name.is_none_or(|name| name.trim().is_empty()) {
+        return Err(Refusal::OneIdentifier(id.clone()).into());
+    }
+    Ok(())
+}
+
+/// Whether an override has a name and a reason.
+fn is_named(overridden: Option<&Override>) -> Result<(), JournalError> {
+    let Some(Override { by, reason }) = overridden else { return Ok(()) };
+    if by.as_str().trim().is_empty() {
+        return Err(Refusal::NameMissing("who decided the override").into());
+    }
+    if reason.as_str().trim().is_empty() {
+        return Err(Refusal::NameMissing("the reason of the override").into());
+    }
+    Ok(())
+}
+
+impl Cell {
+    /// A mixture at a phase.
+    pub fn new(test: Test, donor: Option<Id>, phase: Phase) -> Self {
+        Self { test, donor, phase, after: None }
+    }
+}

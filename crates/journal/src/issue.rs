@@ -1,0 +1,280 @@
+//! Issuing what a worksheet came to, and showing it later beside today's.
+
+use crossread_core::Interpretation;
+use crossread_core::document::{Id, Text};
+use crossread_core::protocol::{Protocol, Protocols};
+use crossread_core::words::Verdict;
+use serde_json::Value;
+
+use crate::books::{Writer, interpreted};
+use crate::difference::{Difference, differences, pairs};
+use crate::entry::Seq;
+use crate::error::{JournalError, Refusal};
+use crate::event::{Handed, Issued, Known, Task, TaskClosed, TaskRaised};
+use crate::journal::{Journal, Written};
+use crate::sheet::{Sheet, View};
+
+/// What a worksheet came to when it was issued, beside what it comes to today.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct Shown {
+    /// The last interpretation that was issued, with its entry.
+    pub issued: Option<(Seq, Issued)>,
+    /// What the worksheet comes to today, under the protocol that was asked for, or the one it was
+    /// opened with.
+    pub today: Interpretation,
+    /// How they differ.
+    pub differences: Vec<Difference>,
+    /// Whether something was entered since, that could change it.
+    pub changed_since_issue: bool,
+}
+
+/// Who was given which revision of a worksheet's interpretation, and when.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Told {
+    /// The revision.
+    pub revision: u32,
+    /// The entry by which it was given.
+    pub seq: Seq,
+    /// Who got it.
+    pub to: Text,
+}
+
+impl Journal {
+    /// What a worksheet comes to as it stands. While readings wait for the second reader it is
+    /// computed without them.
+    ///
+    /// # Errors
+    /// If there is no such worksheet, or it has no donor yet.
+    pub fn interpretation(&mut self, worksheet: &Id) -> Result<Interpretation, JournalError> {
+        self.read(|books| {
+            books.with_sheet(worksheet, |books, sheet| Ok(books.interpretation(sheet)?.1))
+        })
+    }
+
+    /// Issues what a worksheet comes to, with protocol, engine and hashes, to a person. Who holds an
+    /// earlier revision with another verdict becomes a task; so does the veterinarian of a unit that
+    /// was released before, if it should not have been.
+    ///
+    /// # Errors
+    /// If there is nothing to interpret, or readings wait for the second reader.
+    pub fn issue(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        to: &str,
+    ) -> Result<Written, JournalError> {
+        if to.trim().is_empty() {
+            return Err(Refusal::NameMissing("who it is issued to").into());
+        }
+        self.write(|books| {
+            let (issued, tasks, finished) = books.with_sheet(worksheet, |books, sheet| {
+                let awaited = sheet.awaited();
+                if !awaited.is_empty() {
+                    let awaited = awaited.iter().map(ToString::to_string).collect();
+                    return Err(Refusal::SecondReaderMissing(awaited).into());
+                }
+                let (_, interpretation) = books.interpretation(sheet)?;
+                let document =
+                    serde_json::to_value(&interpretation).map_err(JournalError::Unwritable)?;
+                let last = sheet.last_issued();
+                let issued = Issued {
+                    revision: last.map_or(1, |last| last.value.revision.saturating_add(1)),
+                    to: Text::from(to),
+                    replaces: last.map(|last| last.seq),
+                    interpretation: document,
+                };
+                let tasks = to_tell(sheet, &issued);
+                Ok((issued, tasks, finished(sheet, &interpretation)))
+            })?;
+            let entry = books.append(writer, Some(worksheet), None, issued.into())?;
+            let mut written = Written::new(entry.seq);
+            for mut task in tasks {
+                task.about = entry.seq;
+                written.notices.push(task.text.clone());
+                written.raised.push(books.raise(writer, worksheet, task)?);
+            }
+            for (open, donor, verdict, headline) in finished {
+                let text = Text::from("the crossmatch was finished");
+                let closed = TaskClosed { task: open, text };
+                books.append(writer, Some(worksheet), None, closed.into())?;
+                if !verdict.is_releasable() {
+                    let text = format!(
+                        "inform the veterinarian: {} was released before the crossmatch was \
+                         finished, and is {}: {headline}",
+                        donor.as_str(),
+                        verdict.spoken()
+                    );
+                    let task = TaskRaised {
+                        task: Task::InformVeterinarian,
+                        text: Text::from(text.as_str()),
+                        about: entry.seq,
+                        donor: Some(donor),
+                        tell: None,
+                        cell: None,
+                    };
+                    written.notices.push(task.text.clone());
+                    written.raised.push(books.raise(writer, worksheet, task)?);
+                }
+            }
+            Ok(written)
+        })
+    }
+
+    /// Writes down that an issued interpretation was given to a further person.
+    ///
+    /// # Errors
+    /// If none was issued.
+    pub fn hand(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        to: &str,
+    ) -> Result<Written, JournalError> {
+        self.write(|books| {
+            let issued = books.with_sheet(worksheet, |_, sheet| {
+                let last = sheet.last_issued().map(|issued| issued.seq);
+                last.ok_or_else(|| Refusal::NotIssued(worksheet.clone()).into())
+            })?;
+            let event = Handed { issued, to: Text::from(to) };
+            let entry = books.append(writer, Some(worksheet), None, event.into())?;
+            Ok(Written::new(entry.seq))
+        })
+    }
+
+    /// What a worksheet came to when it was issued, beside what it comes to today, under `protocol`
+    /// or, without one, under the one it was opened with.
+    ///
+    /// # Errors
+    /// If there is no such worksheet, it has no donor, or it is at fault under `protocol`.
+    pub fn show(
+        &mut self,
+        worksheet: &Id,
+        protocol: Option<&Protocol>,
+    ) -> Result<Shown, JournalError> {
+        self.read(|books| {
+            books.with_sheet(worksheet, |books, sheet| {
+                let today = match protocol {
+                    None => books.interpretation(sheet)?.1,
+                    Some(protocol) => under(sheet, protocol)?,
+                };
+                let document = serde_json::to_value(&today).map_err(JournalError::Unwritable)?;
+                let issued = sheet.last_issued();
+                let differences = issued.map_or_else(Vec::new, |issued| {
+                    differences(&issued.value.interpretation, &document)
+                });
+                Ok(Shown {
+                    issued: issued.map(|issued| (issued.seq, issued.value.clone())),
+                    today,
+                    differences,
+                    changed_since_issue: sheet.changed_since_issue(),
+                })
+            })
+        })
+    }
+}
+
+/// What a worksheet comes to under another protocol than the one it names.
+fn under(sheet: &Sheet, protocol: &Protocol) -> Result<Interpretation, JournalError> {
+    let mut sheet = sheet.clone();
+    for opened in &mut sheet.opened {
+        opened.value.protocol = crate::event::ProtocolOf {
+            id: protocol.id().clone(),
+            version: protocol.version().clone(),
+            sha256: protocol.digest(),
+        };
+    }
+    let protocols = Protocols::new([protocol.clone()]);
+    let document = sheet.document(&Known::default(), &|_| Known::default())?;
+    let view = View::of(document, &protocols).map_err(JournalError::Faults)?;
+    interpreted(&view, &protocols)
+}
+
+/// Who holds the revision before, if its verdicts were others.
+fn to_tell(sheet: &Sheet, issued: &Issued) -> Vec<TaskRaised> {
+    let Some(before) = sheet.last_issued() else { return Vec::new() };
+    let verdicts = |document: &Value| -> Vec<(Value, Value)> {
+        let of = |pair: &Value, what: &str| pair.get(what).cloned().unwrap_or_default();
+        pairs(document).map(|pair| (of(pair, "donor"), of(pair, "verdict"))).collect()
+    };
+    if verdicts(&before.value.interpretation) == verdicts(&issued.interpretation) {
+        return Vec::new();
+    }
+    let asked = |name: &Text| {
+        sheet.open_tasks().any(|task| {
+            task.value.task == Task::TellOfAmendment && task.value.tell.as_ref() == Some(name)
+        })
+    };
+    let mut names: Vec<&Text> = Vec::new();
+    for name in sheet.holders(before.seq) {
+        // Who gets the new one by this very act need not be told of it.
+        if *name != issued.to && !names.contains(&name) && !asked(name) {
+            names.push(name);
+        }
+    }
+    let told = |name: &Text| {
+        let text = format!(
+            "tell {} that revision {} of worksheet {} is replaced by revision {}, with another \
+             verdict",
+            name.as_str(),
+            before.value.revision,
+            sheet.id.as_str(),
+            issued.revision
+        );
+        TaskRaised {
+            task: Task::TellOfAmendment,
+            text: Text::from(text.as_str()),
+            about: before.seq,
+            donor: None,
+            tell: Some(name.clone()),
+            cell: None,
+        }
+    };
+    names.into_iter().map(told).collect()
+}
+
+/// The crossmatches owed for units that were released before, and are finished now: the task, the
+/// donor, the verdict and its sentence.
+fn finished(sheet: &Sheet, now: &Interpretation) -> Vec<(Seq, Id, Verdict, String)> {
+    let mut found = Vec::new();
+    // A run that cannot be used finishes nothing: it is still owed.
+    let concluded = |verdict| match verdict {
+        Verdict::Compatible
+        | Verdict::CompatibleWithCaveats
+        | Verdict::Indeterminate
+        | Verdict::Incompatible => true,
+        Verdict::Incomplete | Verdict::Invalid => false,
+    };
+    for pair in now.pairs.iter().filter(|pair| concluded(pair.verdict)) {
+        for task in sheet.open_tasks_of(Task::FinishCrossmatch, &pair.donor) {
+            found.push((task, pair.donor.clone(), pair.verdict, pair.headline.clone()));
+        }
+    }
+    found
+}
+
+impl Sheet {
+    /// Everyone who was given an interpretation of the worksheet, in order.
+    pub fn told(&self) -> Vec<Told> {
+        let mut told: Vec<Told> = self
+            .issued
+            .iter()
+            .map(|issued| Told {
+                revision: issued.value.revision,
+                seq: issued.seq,
+                to: issued.value.to.clone(),
+            })
+            .collect();
+        for handed in &self.handed {
+            let of = self.issued.iter().find(|issued| issued.seq == handed.value.issued);
+            told.extend(of.map(|issued| Told {
+                revision: issued.value.revision,
+                seq: handed.seq,
+                to: handed.value.to.clone(),
+            }));
+        }
+        told.sort_by_key(|told| told.seq);
+        told
+    }
+}

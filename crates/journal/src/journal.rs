@@ -1,0 +1,239 @@
+//! The journal itself: where it lies, how it is made and opened, and what it gives out.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use crossread_core::document::{Id, Text};
+use crossread_core::worksheet::draft;
+
+use crate::books::{self, Books, Memory, Writer};
+use crate::entry::{Entry, Head, Seq};
+use crate::error::JournalError;
+use crate::event::{Event, JournalOpened};
+use crate::known::{Past, Warning};
+use crate::sheet::{Sheet, View};
+use crate::store::Store;
+use crate::store::postgres::Postgres;
+use crate::store::sqlite::Sqlite;
+use crate::terms::Field;
+
+/// Where a journal lies.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Location {
+    /// In a file.
+    File(PathBuf),
+    /// On a server that speaks the PostgreSQL protocol, as a URL of it. The connection is not
+    /// encrypted, so it is for the loopback address and for sockets.
+    Server(String),
+}
+
+impl Location {
+    /// A URL that begins with `postgres://` or `postgresql://`, or else a path.
+    pub fn new(place: &str) -> Self {
+        if place.starts_with("postgres://") || place.starts_with("postgresql://") {
+            Self::Server(place.to_owned())
+        } else {
+            Self::File(PathBuf::from(place))
+        }
+    }
+}
+
+impl From<&Path> for Location {
+    fn from(path: &Path) -> Self {
+        Self::File(path.to_owned())
+    }
+}
+
+/// An open journal.
+pub struct Journal {
+    pub(crate) store: Box<dyn Store>,
+    pub(crate) memory: Memory,
+}
+
+impl fmt::Debug for Journal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Journal").finish_non_exhaustive()
+    }
+}
+
+/// What was written.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct Written {
+    /// The entry of what was asked for.
+    pub seq: Seq,
+    /// What should be said to who wrote it, now.
+    pub notices: Vec<Text>,
+    /// Tasks that it raised.
+    pub raised: Vec<Seq>,
+}
+
+impl Written {
+    pub(crate) fn new(seq: Seq) -> Self {
+        Self { seq, notices: Vec::new(), raised: Vec::new() }
+    }
+}
+
+impl Journal {
+    /// Makes a new journal and opens it. `of` says whose it is, such as the hospital's name.
+    ///
+    /// # Errors
+    /// If something is there already, or it cannot be written.
+    pub fn create(place: &Location, of: &str, writer: &Writer) -> Result<Self, JournalError> {
+        let mut journal = Self::create_empty(place)?;
+        let opened = JournalOpened::new(Text::from(of));
+        journal.write(|books| books.append(writer, None, None, opened.clone().into()))?;
+        Ok(journal)
+    }
+
+    /// Makes a new journal without any entry, to take over an export.
+    ///
+    /// # Errors
+    /// If something is there already, or it cannot be written.
+    pub fn create_empty(place: &Location) -> Result<Self, JournalError> {
+        let store: Box<dyn Store> = match place {
+            Location::File(path) => Box::new(Sqlite::create(path)?),
+            Location::Server(url) => Box::new(Postgres::create(url)?),
+        };
+        Ok(Self { store, memory: Memory::default() })
+    }
+
+    /// Opens a journal.
+    ///
+    /// # Errors
+    /// If there is none, it is of another program or a later layout, or cannot be read.
+    pub fn open(place: &Location) -> Result<Self, JournalError> {
+        let store: Box<dyn Store> = match place {
+            Location::File(path) => Box::new(Sqlite::open(path)?),
+            Location::Server(url) => Box::new(Postgres::open(url)?),
+        };
+        Ok(Self { store, memory: Memory::default() })
+    }
+
+    pub(crate) fn write<T>(
+        &mut self,
+        work: impl FnMut(&mut Books<'_>) -> Result<T, JournalError>,
+    ) -> Result<T, JournalError> {
+        books::write(self.store.as_mut(), &mut self.memory, work)
+    }
+
+    pub(crate) fn read<T>(
+        &mut self,
+        work: impl FnMut(&mut Books<'_>) -> Result<T, JournalError>,
+    ) -> Result<T, JournalError> {
+        books::read(self.store.as_mut(), &mut self.memory, work)
+    }
+
+    /// The last entry's place and hash.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn head(&mut self) -> Result<Head, JournalError> {
+        self.read(|books| books.rows.head())
+    }
+
+    /// Whose journal it is.
+    ///
+    /// # Errors
+    /// If the journal cannot be read, or has no first entry.
+    pub fn of(&mut self) -> Result<Text, JournalError> {
+        self.read(|books| match books.entry(1)?.event {
+            Event::JournalOpened(opened) => Ok(opened.of),
+            _ => Err(JournalError::damaged(1, "it does not open a journal")),
+        })
+    }
+
+    /// A worksheet with everything that was entered on it. Of a reading that waits for the second
+    /// reader, what was seen is left out.
+    ///
+    /// # Errors
+    /// If there is no such worksheet, or the journal cannot be read.
+    pub fn sheet(&mut self, id: &Id) -> Result<Sheet, JournalError> {
+        self.read(|books| books.with_sheet(id, |_, sheet| Ok(sheet.given_out())))
+    }
+
+    /// A worksheet as the document of the format `crossread.worksheet/1`.
+    ///
+    /// # Errors
+    /// If there is no such worksheet, or it has no donor yet.
+    pub fn view(&mut self, id: &Id) -> Result<View, JournalError> {
+        self.read(|books| books.with_sheet(id, Books::view))
+    }
+
+    /// The entries of a worksheet, in order. Of a reading that waits for the second reader, what
+    /// was seen is left out.
+    ///
+    /// # Errors
+    /// If there is no such worksheet, or the journal cannot be read.
+    pub fn entries(&mut self, id: &Id) -> Result<Vec<Entry>, JournalError> {
+        self.read(|books| {
+            books.with_sheet(id, |books, sheet| {
+                let mut entries = Vec::new();
+                books.rows.with_term(Field::Worksheet, id.as_str(), 0, &mut |row| {
+                    entries.push(sheet.entry_given_out(row.entry()?));
+                    Ok(())
+                })?;
+                Ok(entries)
+            })
+        })
+    }
+
+    /// One entry. Of a reading that waits for the second reader, what was seen is left out.
+    ///
+    /// # Errors
+    /// If there is no such entry, or the journal cannot be read.
+    pub fn entry(&mut self, seq: Seq) -> Result<Entry, JournalError> {
+        self.read(|books| {
+            let entry = books.entry(seq)?;
+            match (&entry.worksheet, &entry.event) {
+                (Some(id), Event::ReadingEntered(_)) => {
+                    let id = id.clone();
+                    books.with_sheet(&id, |_, sheet| Ok(sheet.entry_given_out(entry)))
+                }
+                _ => Ok(entry),
+            }
+        })
+    }
+
+    /// An animal's past, and what must be shown of it before anything else.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn animal(&mut self, id: &Id) -> Result<(Past, Vec<Warning>), JournalError> {
+        self.read(|books| {
+            let past = books.past(id, None)?;
+            let warnings = past.warnings(id, &[]);
+            Ok((past, warnings))
+        })
+    }
+}
+
+impl Sheet {
+    /// The worksheet without what was seen in readings that wait for the second reader.
+    fn given_out(&self) -> Self {
+        let mut sheet = self.clone();
+        for reading in &mut sheet.readings {
+            if self.is_sealed(reading) {
+                seal(&mut reading.value.reading);
+            }
+        }
+        sheet
+    }
+
+    fn entry_given_out(&self, mut entry: Entry) -> Entry {
+        let sealed =
+            self.readings.iter().any(|reading| reading.seq == entry.seq && self.is_sealed(reading));
+        if let (true, Event::ReadingEntered(entered)) = (sealed, &mut entry.event) {
+            seal(&mut entered.reading);
+        }
+        entry
+    }
+}
+
+/// Takes out of a reading everything that was seen, and leaves which mixture it was, when and by
+/// whom.
+fn seal(reading: &mut draft::Reading) {
+    let draft::Reading { test, phase, at, donor, after, by, .. } = std::mem::take(reading);
+    *reading = draft::Reading { test, phase, at, donor, after, by, ..draft::Reading::default() };
+}

@@ -1,0 +1,353 @@
+//! After a reaction: the pair tested again, every identifier compared, and all units of the donor.
+
+use crossread_core::document::{Id, Text};
+use crossread_core::protocol::Protocols;
+use crossread_core::words::Answer as Told;
+use serde::{Deserialize, Serialize};
+
+use crate::bench::{Opening, ProtocolName};
+use crate::books::Writer;
+use crate::entry::Seq;
+use crate::error::{JournalError, Refusal};
+use crate::event::{
+    ClericallyChecked, Compared, DonorAdded, Event, Place, Reacted, Retest, RetestSample,
+    Transfused, Typed,
+};
+use crate::journal::{Journal, Written};
+use crate::known::is_after;
+use crate::sheet::Sheet;
+use crate::terms::Field;
+
+/// An identifier as it was read off.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct ReadOff {
+    /// Where.
+    pub place: Place,
+    /// What it is: `recipient`, `recipient name`, `unit`, `donor` or `worksheet`.
+    pub what: Text,
+    /// As it was read.
+    pub read: Text,
+}
+
+/// Two worksheets of one pair side by side.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
+pub struct SideBySide {
+    /// Which mixture or answer.
+    pub what: String,
+    /// On the first worksheet.
+    pub first: String,
+    /// On the second.
+    pub second: String,
+    /// Whether they differ. Why they do is not said: the order of two results is no cause.
+    pub changed: bool,
+}
+
+/// A unit of a donor, and where it went.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
+pub struct UnitOf {
+    /// The unit's number, if there is one.
+    pub unit: Option<Id>,
+    /// The entry.
+    pub seq: Seq,
+    /// The worksheet.
+    pub worksheet: Option<Id>,
+    /// The recipient.
+    pub recipient: Option<Id>,
+    /// What happened to it there: the kind of the entry.
+    pub what: &'static str,
+}
+
+impl Journal {
+    /// Writes down that an animal was transfused.
+    ///
+    /// # Errors
+    /// If it lies in the future.
+    pub fn transfused(
+        &mut self,
+        writer: &Writer,
+        event: Transfused,
+    ) -> Result<Written, JournalError> {
+        if is_after(event.at, writer.at) {
+            return Err(Refusal::InTheFuture("the transfusion").into());
+        }
+        self.of_animal(writer, &event.into())
+    }
+
+    /// Writes down that an animal reacted to a transfusion.
+    ///
+    /// # Errors
+    /// If it lies in the future.
+    pub fn reacted(&mut self, writer: &Writer, event: Reacted) -> Result<Written, JournalError> {
+        if is_after(event.at, writer.at) {
+            return Err(Refusal::InTheFuture("the reaction").into());
+        }
+        self.of_animal(writer, &event.into())
+    }
+
+    /// Writes down a typing result. With `settled_by`, it settles a disagreement of earlier ones,
+    /// which stay on the record.
+    ///
+    /// # Errors
+    /// If the result is not one of its system.
+    pub fn typed(&mut self, writer: &Writer, event: Typed) -> Result<Written, JournalError> {
+        let (system, result) = (event.result.system, event.result.result);
+        match (system, result) {
+            (Some(system), Some(result)) if system.results().contains(&result) => {}
+            (Some(system), _) => {
+                return Err(JournalError::unknown("result in the system", system.word()));
+            }
+            (None, _) => {
+                return Err(JournalError::unknown("blood group system", "that is not named"));
+            }
+        }
+        self.of_animal(writer, &event.into())
+    }
+
+    fn of_animal(&mut self, writer: &Writer, event: &Event) -> Result<Written, JournalError> {
+        self.write(|books| {
+            let entry = books.append(writer, None, None, event.clone())?;
+            Ok(Written::new(entry.seq))
+        })
+    }
+
+    /// Opens a worksheet that tests a pair of an earlier one again: same recipient, same donor, same
+    /// unit, same rules. The samples are entered anew: those from before the transfusion on one
+    /// worksheet, those from after it on another.
+    ///
+    /// # Errors
+    /// As for [`Journal::open_worksheet`], and if the earlier worksheet has no such donor.
+    pub fn retest(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        again: &Retest,
+        acknowledged: &[Text],
+    ) -> Result<Written, JournalError> {
+        let (opening, donor, protocols) = self.read(|books| {
+            books.with_sheet(&again.worksheet, |books, sheet| {
+                let (Some(opened), Some(donor)) = (sheet.opening(), sheet.donor(&again.donor))
+                else {
+                    return Err(JournalError::unknown("donor", &again.donor));
+                };
+                let mut recipient = opened.value.recipient.clone();
+                if again.sample == RetestSample::AfterTransfusion {
+                    recipient.history.get_or_insert_default().transfused = Some(Told::Yes);
+                }
+                let opening = Opening {
+                    worksheet: worksheet.clone(),
+                    protocol: ProtocolName {
+                        id: opened.value.protocol.id.clone(),
+                        version: opened.value.protocol.version.clone(),
+                    },
+                    method: opened.value.method,
+                    recipient,
+                    request: opened.value.request.clone(),
+                    acknowledged: acknowledged.to_vec(),
+                    second_reader: opened.value.second_reader,
+                    overridden: opened.value.overridden.clone(),
+                };
+                let protocols: Protocols = books.protocol_of(sheet)?;
+                let donor = DonorAdded {
+                    donor: donor.value.donor.clone(),
+                    known: crate::event::Known::default(),
+                    overridden: donor.value.overridden.clone(),
+                };
+                Ok((opening, donor, protocols))
+            })
+        })?;
+        let mut written = self.open_again(writer, &opening, &protocols, Some(again))?;
+        let added = self.enter(writer, worksheet, donor)?;
+        written.notices.extend(added.notices);
+        Ok(written)
+    }
+
+    /// Compares every identifier that was read off with the record, character by character, and
+    /// writes the comparison down.
+    ///
+    /// # Errors
+    /// If there is no such worksheet or donor.
+    pub fn clerical_check(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Id,
+        donor: &Id,
+        read: &[ReadOff],
+    ) -> Result<ClericallyChecked, JournalError> {
+        self.write(|books| {
+            let checked = books.with_sheet(worksheet, |_, sheet| {
+                if sheet.donor(donor).is_none() {
+                    return Err(JournalError::unknown("donor", donor));
+                }
+                let compared = read.iter().map(|off| compare(sheet, donor, off)).collect();
+                Ok(ClericallyChecked { donor: donor.clone(), compared })
+            })?;
+            books.append(writer, Some(worksheet), None, checked.clone().into())?;
+            Ok(checked)
+        })
+    }
+
+    /// The same pair on two worksheets, side by side: each reading of record, each answer. It says
+    /// what changed and claims no cause.
+    ///
+    /// # Errors
+    /// If a worksheet is not known or has not the donor.
+    pub fn side_by_side(
+        &mut self,
+        first: &Id,
+        second: &Id,
+        donor: &Id,
+    ) -> Result<Vec<SideBySide>, JournalError> {
+        let mut of = |worksheet: &Id| -> Result<Vec<(String, String)>, JournalError> {
+            let interpretation = self.interpretation(worksheet)?;
+            let sample = self.sheet(worksheet)?;
+            let pair = interpretation.pairs.into_iter().find(|pair| pair.donor == *donor);
+            let pair = pair.ok_or_else(|| JournalError::unknown("donor", donor))?;
+            let mut lines = vec![
+                ("recipient sample".to_owned(), drawn(&sample)),
+                ("verdict".to_owned(), pair.verdict.spoken().to_owned()),
+            ];
+            for record in &pair.readings_of_record {
+                let grade = record.grade.map_or("no grade", |grade| grade.word());
+                let hemolysis = record.hemolysis.map_or_else(
+                    || "hemolysis not looked for".to_owned(),
+                    |h| format!("hemolysis {h}"),
+                );
+                lines.push((
+                    format!("{} at {}", record.test.spoken(), record.phase.spoken()),
+                    format!("{grade}, {hemolysis}, {}", record.state.word()),
+                ));
+            }
+            Ok(lines)
+        };
+        let (first, second) = (of(first)?, of(second)?);
+        let mut names: Vec<&String> = first.iter().map(|(name, _)| name).collect();
+        for (name, _) in &second {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        let said = |lines: &[(String, String)], name: &String| {
+            let found = lines.iter().find(|(other, _)| other == name);
+            found.map_or_else(|| "not read".to_owned(), |(_, said)| said.clone())
+        };
+        Ok(names
+            .into_iter()
+            .map(|name| {
+                let (first, second) = (said(&first, name), said(&second, name));
+                let changed = first != second;
+                SideBySide { what: name.clone(), first, second, changed }
+            })
+            .collect())
+    }
+
+    /// Every unit of a donor that stands in the journal, and where it went, in order.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn units_of(&mut self, donor: &Id) -> Result<Vec<UnitOf>, JournalError> {
+        self.read(|books| {
+            let mut found = Vec::new();
+            for field in [Field::Animal, Field::Donor] {
+                let mut entries = Vec::new();
+                books.rows.with_term(field, donor.as_str(), 0, &mut |row| {
+                    entries.push(row.entry()?);
+                    Ok(())
+                })?;
+                for entry in entries {
+                    found.extend(books.unit_of(donor, &entry)?);
+                }
+            }
+            found.sort_by_key(|unit| unit.seq);
+            found.dedup();
+            Ok(found)
+        })
+    }
+}
+
+impl crate::books::Books<'_> {
+    fn unit_of(
+        &mut self,
+        donor: &Id,
+        entry: &crate::entry::Entry,
+    ) -> Result<Option<UnitOf>, JournalError> {
+        let is = |id: &Option<Id>| id.as_ref() == Some(donor);
+        let (unit, recipient) = match &entry.event {
+            Event::DonorAdded(added) if is(&added.donor.id) => {
+                let unit = added.donor.unit.as_ref().and_then(|unit| unit.number.clone());
+                let recipient = match &entry.worksheet {
+                    Some(id) => self.with_sheet(id, |_, sheet| Ok(sheet.recipient().cloned()))?,
+                    None => None,
+                };
+                (unit, recipient)
+            }
+            Event::Released(released) if released.donor == *donor => {
+                (Some(released.unit.clone()), Some(released.recipient.clone()))
+            }
+            Event::EmergencyReleased(released) if released.donor == *donor => {
+                (Some(released.unit.clone()), Some(released.recipient.clone()))
+            }
+            Event::Transfused(transfused) if is(&transfused.donor) => {
+                (transfused.unit.clone(), Some(transfused.animal.clone()))
+            }
+            Event::Reacted(reacted) if is(&reacted.donor) => {
+                (reacted.unit.clone(), Some(reacted.animal.clone()))
+            }
+            _ => return Ok(None),
+        };
+        let (seq, worksheet) = (entry.seq, entry.worksheet.clone());
+        Ok(Some(UnitOf { unit, seq, worksheet, recipient, what: entry.event.kind().word() }))
+    }
+}
+
+/// When the recipient's plasma was drawn.
+fn drawn(sheet: &Sheet) -> String {
+    let recipient = sheet.recipient();
+    let drawn: Vec<String> = sheet
+        .samples
+        .iter()
+        .filter(|sample| sample.stands() && sample.value.sample.of.as_ref() == recipient)
+        .map(|entered| {
+            let sample = &entered.value.sample;
+            let id = sample.id.as_ref().map_or("", |id| id.as_str());
+            match sample.drawn_at {
+                Some(at) => format!("{id} drawn {at}"),
+                None => format!("{id}, nobody wrote when it was drawn"),
+            }
+        })
+        .collect();
+    if drawn.is_empty() { "none".to_owned() } else { drawn.join("; ") }
+}
+
+/// An identifier that was read off, beside the record's.
+fn compare(sheet: &Sheet, donor: &Id, off: &ReadOff) -> Compared {
+    let opened = sheet.opening().map(|opened| &opened.value);
+    let id = |id: Option<&Id>| id.map(|id| id.as_str().to_owned());
+    let recorded = match off.what.as_str() {
+        "recipient" if off.place == Place::Request => {
+            // What the request said, if it was written down; else the recipient's own id.
+            let request = opened.and_then(|opened| opened.request.as_ref());
+            id(request.and_then(|request| request.recipient.as_ref()))
+                .or_else(|| id(sheet.recipient()))
+        }
+        "recipient" => id(sheet.recipient()),
+        "recipient name" => opened
+            .and_then(|opened| opened.recipient.name.as_ref())
+            .map(|name| name.as_str().to_owned()),
+        "unit" => id(sheet.unit(donor).and_then(|unit| unit.number.as_ref())),
+        "donor" => id(Some(donor)),
+        "worksheet" => id(Some(&sheet.id)),
+        _ => None,
+    };
+    let agrees = recorded.as_deref() == Some(off.read.as_str());
+    Compared {
+        place: off.place,
+        what: off.what.clone(),
+        recorded: recorded.as_deref().map(Text::from),
+        read: off.read.clone(),
+        agrees,
+    }
+}

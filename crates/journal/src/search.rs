@@ -1,0 +1,335 @@
+//! Finding entries, tasks and worksheets.
+
+use crossread_core::document::{Date, Id, Text, Time};
+use serde::Serialize;
+
+use crate::books::Books;
+use crate::entry::{Envelope, Row, Seq};
+use crate::error::JournalError;
+use crate::event::{Event, Kind, TaskRaised};
+use crate::journal::Journal;
+use crate::sheet::Entered;
+use crate::store::Range;
+use crate::terms::Field;
+
+/// One thing that is looked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Wanted {
+    field: Field,
+    range: Range,
+}
+
+impl Wanted {
+    /// Exactly this: for a name or a person without case and diacritics, for ids, numbers, dates
+    /// and verdicts character by character.
+    pub fn exactly(field: Field, value: &str) -> Self {
+        Self { field, range: Range::Exactly(field.fold(value)) }
+    }
+
+    /// What begins with this.
+    pub fn beginning(field: Field, value: &str) -> Self {
+        Self { field, range: Range::Prefix(field.fold(value)) }
+    }
+
+    /// What was opened, issued or released on these days, both included.
+    pub fn between(from: Date, to: Date) -> Self {
+        Self { field: Field::Date, range: Range::Between(from.to_string(), to.to_string()) }
+    }
+}
+
+/// What is looked for: everything in it together.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Query {
+    /// What is wanted, at least one thing.
+    pub wanted: Vec<Wanted>,
+    /// Only what was entered before this entry, to go on from an earlier answer.
+    pub before: Option<Seq>,
+    /// At most so many worksheets.
+    pub limit: u32,
+}
+
+impl Query {
+    /// The newest 50 worksheets with one thing.
+    pub fn of(wanted: Wanted) -> Self {
+        Self { wanted: vec![wanted], before: None, limit: 50 }
+    }
+}
+
+/// A worksheet, or an entry without one, that was found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
+pub struct Hit {
+    /// The worksheet, if the entry belongs to one.
+    pub worksheet: Option<Id>,
+    /// The newest entry by which it was found.
+    pub seq: Seq,
+    /// When that was written.
+    pub at: Text,
+    /// By whom.
+    pub by: Text,
+    /// What kind of entry it is.
+    pub kind: &'static str,
+    /// For an interpretation: whether a later one replaces it, or something was entered since that
+    /// could change it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub superseded: Option<bool>,
+}
+
+/// A task that is open.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[non_exhaustive]
+pub struct OpenTask {
+    /// The entry that raised it.
+    pub seq: Seq,
+    /// Since when.
+    pub since: Text,
+    /// The worksheet.
+    pub worksheet: Id,
+    /// What is to be done.
+    #[serde(flatten)]
+    pub task: TaskRaised,
+}
+
+/// A worksheet that is not finished: nothing was issued since it last changed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
+pub struct OpenWorksheet {
+    /// Its id.
+    pub worksheet: Id,
+    /// The recipient.
+    pub recipient: Option<Id>,
+    /// Since when.
+    pub opened: Text,
+    /// When something was last entered that can change it.
+    pub changed: Text,
+    /// What is missing, by donor.
+    pub missing: Vec<(Id, Vec<String>)>,
+}
+
+/// A worksheet that is old enough to be looked at for retention.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
+pub struct OldWorksheet {
+    /// Its id.
+    pub worksheet: Id,
+    /// Its last entry.
+    pub seq: Seq,
+    /// When that was written.
+    pub last: Text,
+}
+
+impl Journal {
+    /// Finds worksheets, and entries that belong to none, the newest first.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn search(&mut self, query: &Query) -> Result<Vec<Hit>, JournalError> {
+        self.read(|books| books.search(query))
+    }
+
+    /// The tasks that are open, the oldest first.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn open_tasks(&mut self) -> Result<Vec<OpenTask>, JournalError> {
+        self.read(|books| {
+            let mut raised = Vec::new();
+            books.rows.with_term(Field::Listed, Kind::TaskRaised.word(), 0, &mut |row| {
+                raised.push(row.entry()?);
+                Ok(())
+            })?;
+            let mut open = Vec::new();
+            for entry in raised {
+                let closed = books.rows.has_term(Field::Answers, &entry.seq.to_string())?;
+                if let (false, Event::TaskRaised(task), Some(worksheet)) =
+                    (closed, entry.event, entry.worksheet)
+                {
+                    let since = text(entry.at);
+                    open.push(OpenTask { seq: entry.seq, since, worksheet, task });
+                }
+            }
+            Ok(open)
+        })
+    }
+
+    /// The worksheets opened on or after a day that are not finished, the oldest first.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn open_worksheets(&mut self, since: Date) -> Result<Vec<OpenWorksheet>, JournalError> {
+        let last = Date::new("9999-12-31").unwrap_or(since);
+        self.read(|books| {
+            let wanted = vec![Wanted::between(since, last)];
+            let hits = books.search(&Query { wanted, before: None, limit: u32::MAX })?;
+            let mut open = Vec::new();
+            for id in hits.into_iter().rev().filter_map(|hit| hit.worksheet) {
+                open.extend(books.with_sheet(&id, |books, sheet| {
+                    if !sheet.changed_since_issue() {
+                        return Ok(None);
+                    }
+                    let Some(opened) = sheet.opened.first() else { return Ok(None) };
+                    let missing = match sheet.donors().next() {
+                        None => Vec::new(),
+                        Some(_) => books.missing(sheet)?,
+                    };
+                    let changed = books.entry(sheet.changed)?.at;
+                    Ok(Some(OpenWorksheet {
+                        worksheet: id.clone(),
+                        recipient: sheet.recipient().cloned(),
+                        opened: text(opened.at),
+                        changed: text(changed),
+                        missing,
+                    }))
+                })?);
+            }
+            Ok(open)
+        })
+    }
+
+    /// The worksheets whose last entry was written before a day, the oldest first. Nothing is
+    /// removed; what is kept for how long is the hospital's rule.
+    ///
+    /// # Errors
+    /// If the journal cannot be read.
+    pub fn older_than(&mut self, day: Date) -> Result<Vec<OldWorksheet>, JournalError> {
+        let first = Date::new("0001-01-01").unwrap_or(day);
+        self.read(|books| {
+            let wanted = vec![Wanted::between(first, day)];
+            let hits = books.search(&Query { wanted, before: None, limit: u32::MAX })?;
+            let mut old = Vec::new();
+            for id in hits.into_iter().filter_map(|hit| hit.worksheet) {
+                let seq = books.with_sheet(&id, |_, sheet| Ok(sheet.last))?;
+                let at = books.entry(seq)?.at;
+                if at.date() < day {
+                    old.push(OldWorksheet { worksheet: id, seq, last: text(at) });
+                }
+            }
+            old.sort_by_key(|old| old.seq);
+            Ok(old)
+        })
+    }
+}
+
+fn text(time: Time) -> Text {
+    Text::from(time.to_string().as_str())
+}
+
+impl Books<'_> {
+    fn search(&mut self, query: &Query) -> Result<Vec<Hit>, JournalError> {
+        let Some((first, others)) = query.wanted.split_first() else { return Ok(Vec::new()) };
+        let limit = usize::try_from(query.limit).unwrap_or(usize::MAX);
+        let mut hits: Vec<Hit> = Vec::new();
+        let mut known = std::collections::BTreeSet::new();
+        let mut before = query.before.unwrap_or(Seq::MAX);
+        // One worksheet has many entries, so pages are read until there are enough worksheets.
+        let page = query.limit.clamp(16, 4096);
+        loop {
+            let rows = self.rows.find(first.field, &first.range, before, page)?;
+            let Some(last) = rows.last() else { break };
+            before = last.seq;
+            let full = u32::try_from(rows.len()).is_ok_and(|rows| rows == page);
+            for row in &rows {
+                let hit = hit(row)?;
+                let new = hit.worksheet.as_ref().is_none_or(|id| known.insert(id.clone()));
+                if new && self.has_all(&hit, others)? {
+                    hits.push(self.with_state(hit)?);
+                    if hits.len() >= limit {
+                        return Ok(hits);
+                    }
+                }
+            }
+            if !full {
+                break;
+            }
+        }
+        Ok(hits)
+    }
+
+    /// Whether the worksheet of a hit has everything else that is wanted.
+    fn has_all(&mut self, hit: &Hit, others: &[Wanted]) -> Result<bool, JournalError> {
+        if others.is_empty() {
+            return Ok(true);
+        }
+        let Some(id) = &hit.worksheet else { return Ok(false) };
+        let mut missing: Vec<&Wanted> = others.iter().collect();
+        self.rows.with_term(Field::Worksheet, id.as_str(), 0, &mut |row| {
+            crate::terms::terms(&row.entry()?, &mut |field, value| {
+                missing.retain(|wanted| wanted.field != field || !wanted.range.has(value));
+            });
+            Ok(())
+        })?;
+        Ok(missing.is_empty())
+    }
+
+    /// A hit, with whether an interpretation still stands.
+    fn with_state(&mut self, mut hit: Hit) -> Result<Hit, JournalError> {
+        if let (true, Some(id)) = (hit.kind == Kind::Issued.word(), hit.worksheet.clone()) {
+            let seq = hit.seq;
+            hit.superseded = Some(self.with_sheet(&id, |_, sheet| {
+                let last = sheet.last_issued().map(|issued| issued.seq);
+                Ok(last != Some(seq) || sheet.changed_since_issue())
+            })?);
+        }
+        Ok(hit)
+    }
+
+    /// What keeps each pair of a worksheet from being finished.
+    fn missing(
+        &mut self,
+        sheet: &crate::sheet::Sheet,
+    ) -> Result<Vec<(Id, Vec<String>)>, JournalError> {
+        let (_, interpretation) = self.interpretation(sheet)?;
+        let awaited = sheet.awaited();
+        let pairs = interpretation.pairs.into_iter().map(|pair| {
+            let mut missing: Vec<String> = pair
+                .findings
+                .iter()
+                .filter(|finding| finding.effect == crossread_core::words::Effect::Incomplete)
+                .map(|finding| finding.title.to_owned())
+                .collect();
+            let waits = awaited
+                .iter()
+                .filter(|cell| cell.donor.as_ref().is_none_or(|donor| *donor == pair.donor));
+            missing.extend(waits.map(|cell| format!("second reader: {cell}")));
+            (pair.donor, missing)
+        });
+        Ok(pairs.collect())
+    }
+}
+
+fn hit(row: &Row) -> Result<Hit, JournalError> {
+    let read = Envelope::read(&row.text);
+    let envelope = read.map_err(|error| JournalError::damaged(row.seq, error.to_string()))?;
+    Ok(Hit {
+        worksheet: envelope.worksheet,
+        seq: row.seq,
+        at: text(envelope.at),
+        by: envelope.by,
+        kind: envelope.kind.word(),
+        superseded: None,
+    })
+}
+
+impl Range {
+    fn has(&self, value: &str) -> bool {
+        match self {
+            Self::Exactly(wanted) => value == wanted,
+            Self::Prefix(wanted) => value.starts_with(wanted.as_str()),
+            Self::Between(from, to) => (from.as_str()..=to.as_str()).contains(&value),
+        }
+    }
+}
+
+impl OpenTask {
+    /// The task of a worksheet's own list.
+    pub fn of(worksheet: &Id, task: &Entered<TaskRaised>) -> Self {
+        Self {
+            seq: task.seq,
+            since: text(task.at),
+            worksheet: worksheet.clone(),
+            task: task.value.clone(),
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! Where entries are kept. A store knows rows and terms, and nothing of what they mean.
+//!
+//! There are two, each a handful of statements: SQLite in a file, and a server that speaks the
+//! PostgreSQL protocol, for several benches at once. In both, a row is one entry's canonical text
+//! with its hash; nothing is ever updated or deleted, and triggers refuse it.
+
+pub(crate) mod postgres;
+pub(crate) mod sqlite;
+
+use crossread_core::document::Digest;
+
+use crate::entry::{Head, Row, Seq};
+use crate::error::JournalError;
+use crate::terms::{Field, Term};
+
+/// A store of entries.
+pub(crate) trait Store: Send {
+    /// Runs `work` while nobody else writes. What it appended is durable when this returns, and
+    /// nothing of it is there if this fails.
+    fn write(
+        &mut self,
+        work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError>;
+
+    /// Runs `work` on one state of the journal, whatever others write meanwhile.
+    fn read(
+        &mut self,
+        work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError>;
+
+    /// What is wrong with the store itself, beside its rows: its shape, and how the database
+    /// keeps it.
+    fn faults(&mut self) -> Result<Vec<String>, JournalError>;
+}
+
+/// The rows of a store, within one transaction.
+pub(crate) trait Rows {
+    /// The last entry.
+    fn head(&mut self) -> Result<Head, JournalError>;
+
+    /// One entry.
+    fn row(&mut self, seq: Seq) -> Result<Option<Row>, JournalError>;
+
+    /// Calls `each` with every row from `from` on, in order, until it says stop. A row that is not
+    /// as a row should be is handed on as far as it can be read.
+    fn scan(
+        &mut self,
+        from: Seq,
+        each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
+    ) -> Result<(), JournalError>;
+
+    /// Calls `each` with every row that has the term, in order, after `after`.
+    fn with_term(
+        &mut self,
+        field: Field,
+        value: &str,
+        after: Seq,
+        each: &mut dyn FnMut(Row) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError>;
+
+    /// The rows whose value of the field lies in the range, the latest first, at most `limit`,
+    /// all before `before`.
+    fn find(
+        &mut self,
+        field: Field,
+        range: &Range,
+        before: Seq,
+        limit: u32,
+    ) -> Result<Vec<Row>, JournalError>;
+
+    /// Whether any entry has the term.
+    fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError>;
+
+    /// Calls `each` with every term of the index: field, value, place.
+    fn all_terms(&mut self, each: &mut dyn FnMut(&str, &str, Seq)) -> Result<(), JournalError>;
+
+    /// Appends a row and its terms.
+    fn append(&mut self, row: &Row, terms: &[Term]) -> Result<(), JournalError>;
+}
+
+/// A row as it was found.
+#[derive(Debug)]
+pub(crate) struct RawRow<'r> {
+    pub(crate) seq: Seq,
+    /// The text, unless it is no UTF-8.
+    pub(crate) text: Option<&'r str>,
+    /// The hash, unless it is not one.
+    pub(crate) sha256: Option<Digest>,
+}
+
+/// Which values of a field are looked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Range {
+    /// This one.
+    Exactly(String),
+    /// Those that begin with it.
+    Prefix(String),
+    /// From the first to the second, both included.
+    Between(String, String),
+}
+
+impl Range {
+    /// The least value, and the least that is beyond it or whether the last is included.
+    pub(crate) fn bounds(&self) -> (String, String) {
+        match self {
+            Self::Exactly(value) => (value.clone(), value.clone()),
+            // No text that begins with the prefix sorts after the prefix and the last code point.
+            Self::Prefix(value) => (value.clone(), format!("{value}{}", char::MAX)),
+            Self::Between(from, to) => (from.clone(), to.clone()),
+        }
+    }
+}

@@ -1,0 +1,322 @@
+//! The journal in a file: SQLite with a write-ahead log, synced at every commit.
+
+use std::path::Path;
+use std::time::Duration;
+
+use crossread_core::document::Digest;
+use rusqlite::{
+    Connection, ErrorCode, OpenFlags, OptionalExtension as _, TransactionBehavior, params,
+};
+
+use super::{Range, RawRow, Rows, Store};
+use crate::entry::{Head, Row, Seq};
+use crate::error::JournalError;
+use crate::terms::{Field, Term};
+
+/// Marks the file as a journal of this program: "xrdj" as a number.
+const APPLICATION: i64 = 0x7872_646a;
+/// The layout of the tables.
+const LAYOUT: i64 = 1;
+/// How long to wait while somebody else writes.
+const PATIENCE: u64 = 20;
+
+/// The tables, one statement each. `verify` compares them with what is in the file.
+const TABLES: [&str; 8] = [
+    "CREATE TABLE entry (seq INTEGER PRIMARY KEY, text TEXT NOT NULL, sha256 BLOB NOT NULL) STRICT",
+    "CREATE TABLE term (field TEXT NOT NULL, value TEXT NOT NULL, seq INTEGER NOT NULL, \
+     PRIMARY KEY (field, value, seq)) STRICT, WITHOUT ROWID",
+    "CREATE TRIGGER entry_update BEFORE UPDATE ON entry \
+     BEGIN SELECT RAISE(ABORT, 'entries are only appended'); END",
+    "CREATE TRIGGER entry_delete BEFORE DELETE ON entry \
+     BEGIN SELECT RAISE(ABORT, 'entries are only appended'); END",
+    "CREATE TRIGGER entry_insert BEFORE INSERT ON entry \
+     WHEN NEW.seq <> (SELECT coalesce(max(seq), 0) + 1 FROM entry) \
+     BEGIN SELECT RAISE(ABORT, 'entries follow each other without gaps'); END",
+    "CREATE TRIGGER term_update BEFORE UPDATE ON term \
+     BEGIN SELECT RAISE(ABORT, 'terms are only appended'); END",
+    "CREATE TRIGGER term_delete BEFORE DELETE ON term \
+     BEGIN SELECT RAISE(ABORT, 'terms are only appended'); END",
+    "CREATE TRIGGER term_insert BEFORE INSERT ON term \
+     WHEN NOT EXISTS (SELECT 1 FROM entry WHERE seq = NEW.seq) \
+     BEGIN SELECT RAISE(ABORT, 'a term belongs to an entry'); END",
+];
+
+#[derive(Debug)]
+pub(crate) struct Sqlite {
+    connection: Connection,
+    read_only: bool,
+}
+
+impl Sqlite {
+    /// Makes a new file. Whatever is there already stays as it is.
+    pub(crate) fn create(path: &Path) -> Result<Self, JournalError> {
+        // Made by the file system, so that of two who try at once only one succeeds.
+        let made = std::fs::OpenOptions::new().write(true).create_new(true).open(path);
+        made.map_err(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => JournalError::Exists(path.display().to_string()),
+            _ => JournalError::Io(error),
+        })?;
+        let mut store = Self::connect(path, false)?;
+        store.make().inspect_err(|_| {
+            // A file without tables is of no use to anybody.
+            std::fs::remove_file(path).unwrap_or_default();
+        })?;
+        Ok(store)
+    }
+
+    fn make(&mut self) -> Result<(), JournalError> {
+        let connection = &mut self.connection;
+        connection.pragma_update(None, "journal_mode", "WAL").map_err(failed)?;
+        connection.pragma_update(None, "application_id", APPLICATION).map_err(failed)?;
+        connection.pragma_update(None, "user_version", LAYOUT).map_err(failed)?;
+        let transaction = connection.transaction().map_err(failed)?;
+        for statement in TABLES {
+            transaction.execute_batch(statement).map_err(failed)?;
+        }
+        transaction.commit().map_err(failed)
+    }
+
+    /// Opens a file that is a journal.
+    pub(crate) fn open(path: &Path) -> Result<Self, JournalError> {
+        let not =
+            |why: String| JournalError::NotAJournal { place: path.display().to_string(), why };
+        if !path.is_file() {
+            return Err(not("there is no such file; make one with `init`".to_owned()));
+        }
+        let writable = std::fs::OpenOptions::new().write(true).open(path).is_ok();
+        let store = Self::connect(path, !writable)?;
+        let number = |name: &str| store.connection.pragma_query_value(None, name, |row| row.get(0));
+        let application: i64 = number("application_id")
+            .map_err(|error| not(format!("it cannot be read ({error})")))?;
+        if application != APPLICATION {
+            return Err(not("it is a file of another program".to_owned()));
+        }
+        let layout: i64 = number("user_version").map_err(failed)?;
+        if layout != LAYOUT {
+            return Err(not(format!(
+                "its layout is number {layout}, and this program knows {LAYOUT}"
+            )));
+        }
+        Ok(store)
+    }
+
+    fn connect(path: &Path, read_only: bool) -> Result<Self, JournalError> {
+        let access = if read_only {
+            OpenFlags::SQLITE_OPEN_READ_ONLY
+        } else {
+            OpenFlags::SQLITE_OPEN_READ_WRITE
+        };
+        let connection =
+            Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+                .map_err(failed)?;
+        connection.busy_timeout(Duration::from_secs(PATIENCE)).map_err(failed)?;
+        connection.set_prepared_statement_cache_capacity(32);
+        // Every commit is on the disk before it is acknowledged.
+        connection.pragma_update(None, "synchronous", "FULL").map_err(failed)?;
+        connection.pragma_update(None, "foreign_keys", false).map_err(failed)?;
+        connection.pragma_update(None, "trusted_schema", false).map_err(failed)?;
+        connection.pragma_update(None, "cell_size_check", true).map_err(failed)?;
+        Ok(Self { connection, read_only })
+    }
+}
+
+impl Store for Sqlite {
+    fn write(
+        &mut self,
+        work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
+        if self.read_only {
+            return Err(JournalError::ReadOnly);
+        }
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(failed)?;
+        work(&mut Within(&transaction))?;
+        transaction.commit().map_err(failed)
+    }
+
+    fn read(
+        &mut self,
+        work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
+        let transaction = self.connection.transaction().map_err(failed)?;
+        work(&mut Within(&transaction))
+    }
+
+    fn faults(&mut self) -> Result<Vec<String>, JournalError> {
+        let mut found = Vec::new();
+        let shape: rusqlite::Result<Vec<String>> = self
+            .connection
+            .prepare("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY rowid")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect());
+        match shape {
+            Ok(shape) if shape == TABLES => {}
+            Ok(_) => found.push("its tables and triggers are not those of a journal".to_owned()),
+            Err(error) => found.push(format!("its tables cannot be read: {error}")),
+        }
+        let checked: rusqlite::Result<Vec<String>> = self
+            .connection
+            .prepare("PRAGMA quick_check(10)")
+            .and_then(|mut statement| statement.query_map([], |row| row.get(0))?.collect());
+        match checked {
+            Ok(said) if said == ["ok"] => {}
+            Ok(said) => found.extend(said),
+            Err(error) => found.push(format!("it cannot be checked: {error}")),
+        }
+        Ok(found)
+    }
+}
+
+/// The rows within a transaction.
+struct Within<'t>(&'t Connection);
+
+fn place(seq: Seq) -> i64 {
+    i64::try_from(seq).unwrap_or(i64::MAX)
+}
+
+fn row(of: &rusqlite::Row<'_>) -> rusqlite::Result<Row> {
+    let seq: i64 = of.get(0)?;
+    let hash: [u8; 32] = of.get(2)?;
+    Ok(Row { seq: u64::try_from(seq).unwrap_or(0), text: of.get(1)?, sha256: Digest::from(hash) })
+}
+
+impl Rows for Within<'_> {
+    fn head(&mut self) -> Result<Head, JournalError> {
+        let found = self
+            .0
+            .prepare_cached("SELECT seq, '', sha256 FROM entry ORDER BY seq DESC LIMIT 1")
+            .and_then(|mut statement| statement.query_row([], row).optional())
+            .map_err(failed)?;
+        Ok(found.map_or(Head::NONE, |row| Head::new(row.seq, row.sha256)))
+    }
+
+    fn row(&mut self, seq: Seq) -> Result<Option<Row>, JournalError> {
+        self.0
+            .prepare_cached("SELECT seq, text, sha256 FROM entry WHERE seq = ?1")
+            .and_then(|mut statement| statement.query_row([place(seq)], row).optional())
+            .map_err(failed)
+    }
+
+    fn scan(
+        &mut self,
+        from: Seq,
+        each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
+    ) -> Result<(), JournalError> {
+        let mut statement = self
+            .0
+            .prepare_cached("SELECT seq, text, sha256 FROM entry WHERE seq >= ?1 ORDER BY seq")
+            .map_err(failed)?;
+        let mut rows = statement.query([place(from)]).map_err(failed)?;
+        while let Some(row) = rows.next().map_err(failed)? {
+            let seq = row.get_ref(0).ok().and_then(|seq| seq.as_i64().ok()).unwrap_or(0);
+            let hash = row.get_ref(2).ok().and_then(|hash| hash.as_blob().ok());
+            let raw = RawRow {
+                seq: u64::try_from(seq).unwrap_or(0),
+                text: row.get_ref(1).ok().and_then(|text| text.as_str().ok()),
+                sha256: hash.and_then(|hash| <[u8; 32]>::try_from(hash).ok()).map(Digest::from),
+            };
+            if !each(raw)? {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    fn with_term(
+        &mut self,
+        field: Field,
+        value: &str,
+        after: Seq,
+        each: &mut dyn FnMut(Row) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
+        let mut statement = self
+            .0
+            .prepare_cached(
+                "SELECT entry.seq, entry.text, entry.sha256 FROM term JOIN entry USING (seq) \
+                 WHERE field = ?1 AND value = ?2 AND term.seq > ?3 ORDER BY term.seq",
+            )
+            .map_err(failed)?;
+        let found =
+            statement.query_map(params![field.word(), value, place(after)], row).map_err(failed)?;
+        for row in found {
+            each(row.map_err(failed)?)?;
+        }
+        Ok(())
+    }
+
+    fn find(
+        &mut self,
+        field: Field,
+        range: &Range,
+        before: Seq,
+        limit: u32,
+    ) -> Result<Vec<Row>, JournalError> {
+        let (from, to) = range.bounds();
+        let one = "SELECT entry.seq, entry.text, entry.sha256 FROM term JOIN entry USING (seq) \
+                   WHERE field = ?1 AND value = ?2 AND term.seq < ?4 AND value <= ?3 \
+                   ORDER BY term.seq DESC LIMIT ?5";
+        let many = "SELECT seq, text, sha256 FROM entry WHERE seq IN \
+                    (SELECT seq FROM term WHERE field = ?1 AND value BETWEEN ?2 AND ?3 AND seq < ?4) \
+                    ORDER BY seq DESC LIMIT ?5";
+        let query = if from == to { one } else { many };
+        self.0
+            .prepare_cached(query)
+            .and_then(|mut statement| {
+                let values = params![field.word(), from, to, place(before), limit];
+                statement.query_map(values, row)?.collect()
+            })
+            .map_err(failed)
+    }
+
+    fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {
+        self.0
+            .prepare_cached("SELECT 1 FROM term WHERE field = ?1 AND value = ?2 LIMIT 1")
+            .and_then(|mut statement| statement.exists(params![field.word(), value]))
+            .map_err(failed)
+    }
+
+    fn all_terms(&mut self, each: &mut dyn FnMut(&str, &str, Seq)) -> Result<(), JournalError> {
+        let mut statement = self
+            .0
+            .prepare_cached("SELECT field, value, seq FROM term ORDER BY field, value, seq")
+            .map_err(failed)?;
+        let mut rows = statement.query([]).map_err(failed)?;
+        while let Some(row) = rows.next().map_err(failed)? {
+            let text = |at: usize| row.get_ref(at).ok().and_then(|text| text.as_str().ok());
+            let seq = row.get_ref(2).ok().and_then(|seq| seq.as_i64().ok()).unwrap_or(0);
+            let seq = u64::try_from(seq).unwrap_or(0);
+            each(text(0).unwrap_or_default(), text(1).unwrap_or_default(), seq);
+        }
+        Ok(())
+    }
+
+    fn append(&mut self, row: &Row, terms: &[Term]) -> Result<(), JournalError> {
+        self.0
+            .prepare_cached("INSERT INTO entry (seq, text, sha256) VALUES (?1, ?2, ?3)")
+            .and_then(|mut statement| {
+                statement.execute(params![place(row.seq), row.text, row.sha256.as_bytes()])
+            })
+            .map_err(failed)?;
+        let mut statement = self
+            .0
+            .prepare_cached("INSERT INTO term (field, value, seq) VALUES (?1, ?2, ?3)")
+            .map_err(failed)?;
+        for term in terms {
+            statement
+                .execute(params![term.field.word(), term.value, place(term.seq)])
+                .map_err(failed)?;
+        }
+        Ok(())
+    }
+}
+
+/// What a failure of SQLite means to who writes.
+fn failed(error: rusqlite::Error) -> JournalError {
+    match error.sqlite_error_code() {
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => JournalError::Busy(PATIENCE),
+        Some(ErrorCode::DiskFull) => JournalError::Full,
+        Some(ErrorCode::ReadOnly) => JournalError::ReadOnly,
+        _ => JournalError::Sqlite(error),
+    }
+}

@@ -1,0 +1,12 @@
+//! The journal, from its users' side: one suite, run on a file and on a server.
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stderr,
+    clippy::disallowed_methods,
+    reason = "a test that fails must stop, and the suite says where the server is and what it skips"
+)]
+
+mod bench;
+mod night;
