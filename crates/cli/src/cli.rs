@@ -55,6 +55,7 @@ pub(crate) enum Verb {
         #[arg(required = true)]
         word: Vec<String>,
     },
+    Journal(Box<crate::verbs::journal::Journal>),
     /// List, show, check and compare protocols, the local rules.
     #[command(after_help = "Example: crossread protocols show dog-routine")]
     Protocols {

@@ -32,6 +32,7 @@ fn main() -> ExitCode {
         Verb::Check(check) => verbs::check::run(&check),
         Verb::Interpret(interpret) => verbs::interpret::run(&interpret),
         Verb::Explain { word } => verbs::explain::run(&word.join(" ")),
+        Verb::Journal(journal) => verbs::journal::run(&journal),
         Verb::Protocols { what } => verbs::protocols::run(&what),
         Verb::Schema { name } => verbs::machine::schema(&name),
         Verb::Completions { shell } => verbs::machine::completions(shell),

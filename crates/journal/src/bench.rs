@@ -504,7 +504,7 @@ impl std::fmt::Display for Cell {
         if let Some(donor) = &self.donor {
             write!(f, " of {}", donor.as_str())?;
         }
-        write!(f, " at {}", self.phase.spoken())?;
+        write!(f, " {}", self.phase.spoken())?;
         if let Some(after) = self.after {
             write!(f, " after {}", after.word().replace('_', " "))?;
         }

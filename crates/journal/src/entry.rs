@@ -108,6 +108,14 @@ impl<'t> Envelope<'t> {
 }
 
 impl Entry {
+    /// The entry as JSON, in canonical form.
+    ///
+    /// # Errors
+    /// If it cannot be put into that form.
+    pub fn to_json(&self) -> Result<String, JournalError> {
+        Ok(self.row()?.text)
+    }
+
     /// The entry as it is kept.
     pub(crate) fn row(&self) -> Result<Row, JournalError> {
         let Self { seq, at, by, worksheet, replaces, event, previous } = self;

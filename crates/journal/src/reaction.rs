@@ -217,7 +217,7 @@ impl Journal {
                     |h| format!("hemolysis {h}"),
                 );
                 lines.push((
-                    format!("{} at {}", record.test.spoken(), record.phase.spoken()),
+                    format!("{} {}", record.test.spoken(), record.phase.spoken()),
                     format!("{grade}, {hemolysis}, {}", record.state.word()),
                 ));
             }

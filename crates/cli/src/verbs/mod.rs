@@ -4,5 +4,6 @@ pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod explain;
 pub(crate) mod interpret;
+pub(crate) mod journal;
 pub(crate) mod machine;
 pub(crate) mod protocols;
