@@ -56,6 +56,13 @@ pub(crate) enum Verb {
         word: Vec<String>,
     },
     Journal(Box<crate::verbs::journal::Journal>),
+    Prepare(crate::verbs::prepare::Prepare),
+    #[command(
+        after_help = "Example: crossread titer 3+ 3+ 2+ 2+ 1+ w 0 --then 4+,3+,3+,2+,2+,1+,w"
+    )]
+    Titer(crate::verbs::prepare::Titrate),
+    #[command(after_help = "Example: crossread screen --wanted 2 --share 0.44 --probability 0.9")]
+    Screen(crate::verbs::prepare::Screen),
     /// List, show, check and compare protocols, the local rules.
     #[command(after_help = "Example: crossread protocols show dog-routine")]
     Protocols {

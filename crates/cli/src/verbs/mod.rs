@@ -6,4 +6,5 @@ pub(crate) mod explain;
 pub(crate) mod interpret;
 pub(crate) mod journal;
 pub(crate) mod machine;
+pub(crate) mod prepare;
 pub(crate) mod protocols;

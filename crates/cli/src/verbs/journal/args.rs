@@ -654,7 +654,7 @@ pub(super) fn agglutination(text: &str) -> Result<Agglutination, String> {
 }
 
 /// A word of the vocabulary, with the known ones if it is none of them.
-pub(super) fn word<W>(text: &str) -> Result<W, String>
+pub(crate) fn word<W>(text: &str) -> Result<W, String>
 where
     W: std::str::FromStr + strum::VariantNames,
 {

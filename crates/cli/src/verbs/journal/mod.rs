@@ -5,9 +5,10 @@ mod read;
 mod tell;
 mod write;
 
-pub(crate) use args::Journal;
+pub(crate) use args::{Journal, Shape, word};
 
 use args::What;
+pub(crate) use tell::json;
 
 use crate::exit::Failure;
 

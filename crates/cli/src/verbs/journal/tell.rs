@@ -95,7 +95,7 @@ pub(super) fn written(at: &At, what: &str, written: &Written) -> Result<u8, Fail
 }
 
 /// Writes a JSON document.
-pub(super) fn json(document: &impl Serialize) -> Result<(), Failure> {
+pub(crate) fn json(document: &impl Serialize) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     serde_json::to_writer_pretty(&mut out, document)?;
     out.write_all(b"\n")?;

@@ -1,0 +1,156 @@
+//! Quantities with their units as types.
+
+use std::fmt;
+use std::marker::PhantomData;
+use std::str::FromStr;
+
+use num_rational::BigRational;
+use num_traits::Zero as _;
+use serde::{Serialize, Serializer};
+use thiserror::Error;
+
+use super::Exact;
+
+/// A unit: what is measured, its sign, its range and the decimals that are shown.
+pub trait Unit {
+    /// What is measured.
+    const WHAT: &'static str;
+    /// Its sign.
+    const SIGN: &'static str;
+    /// The largest value; the smallest is just above 0.
+    const MOST: u32;
+    /// Whether 0 is a value.
+    const MAY_BE_ZERO: bool;
+    /// How many decimals are shown.
+    const DECIMALS: u32;
+}
+
+/// A quantity in the unit `U`, exact, within the range of the unit.
+pub struct Quantity<U> {
+    value: Exact,
+    unit: PhantomData<U>,
+}
+
+/// A value outside the range of its unit.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("{what}: {value} is outside its range, {range}")]
+#[non_exhaustive]
+pub struct OutOfRange {
+    /// What was measured.
+    pub what: &'static str,
+    /// The value.
+    pub value: String,
+    /// The range, in words.
+    pub range: String,
+}
+
+impl<U: Unit> Quantity<U> {
+    /// A value in the unit.
+    ///
+    /// # Errors
+    /// If it lies outside the range of the unit.
+    pub fn new(value: Exact) -> Result<Self, OutOfRange> {
+        let least = BigRational::zero();
+        let low = value.0 < least || (value.0 == least && !U::MAY_BE_ZERO);
+        if low || value > Exact::from(U::MOST) {
+            let from = if U::MAY_BE_ZERO { "from 0" } else { "over 0" };
+            let range = format!("{from} to {} {}", U::MOST, U::SIGN);
+            return Err(OutOfRange { what: U::WHAT, value: value.to_string(), range });
+        }
+        Ok(Self { value, unit: PhantomData })
+    }
+
+    /// The value, exactly.
+    pub fn exact(&self) -> &Exact {
+        &self.value
+    }
+
+    pub(super) fn ratio(&self) -> &BigRational {
+        &self.value.0
+    }
+}
+
+impl<U: Unit> FromStr for Quantity<U> {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        Self::new(text.parse()?).map_err(|error| error.to_string())
+    }
+}
+
+impl<U: Unit> fmt::Display for Quantity<U> {
+    /// The value, rounded half up to the decimals of the unit, without zeros at its end, with the
+    /// unit's sign.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rounded = self.value.rounded(U::DECIMALS);
+        let shown = if rounded.contains('.') {
+            rounded.trim_end_matches('0').trim_end_matches('.')
+        } else {
+            &rounded
+        };
+        write!(f, "{shown} {}", U::SIGN)
+    }
+}
+
+// Not derived, because that would ask the same of the unit.
+impl<U> Clone for Quantity<U> {
+    fn clone(&self) -> Self {
+        Self { value: self.value.clone(), unit: PhantomData }
+    }
+}
+
+impl<U> PartialEq for Quantity<U> {
+    fn eq(&self, other: &Self) -> bool {
+        self.value == other.value
+    }
+}
+
+impl<U> Eq for Quantity<U> {}
+
+impl<U: Unit> fmt::Debug for Quantity<U> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.value, U::SIGN)
+    }
+}
+
+impl<U> Serialize for Quantity<U> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.value.serialize(serializer)
+    }
+}
+
+macro_rules! units {
+    ($($(#[$meta:meta])* $unit:ident, $quantity:ident: $what:literal, $sign:literal, $most:literal, $zero:literal, $decimals:literal;)*) => {$(
+        /// The unit of
+        #[doc = concat!("[`", stringify!($quantity), "`].")]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[non_exhaustive]
+        pub struct $unit;
+
+        impl Unit for $unit {
+            const WHAT: &'static str = $what;
+            const SIGN: &'static str = $sign;
+            const MOST: u32 = $most;
+            const MAY_BE_ZERO: bool = $zero;
+            const DECIMALS: u32 = $decimals;
+        }
+
+        $(#[$meta])*
+        pub type $quantity = Quantity<$unit>;
+    )*};
+}
+
+units! {
+    /// A volume in µL, over 0 to 10,000,000 (10 L).
+    Microliter, Microliters: "volume", "µL", 10_000_000, false, 1;
+    /// A share in percent by volume, over 0 to 100.
+    OfHundred, Percent: "percentage", "%", 100, false, 2;
+    /// A share in percent that may be none, 0 to 100.
+    OfHundredOrNone, Share: "share", "%", 100, true, 2;
+    /// A speed of rotation in revolutions a minute, over 0 to 100,000.
+    PerMinute, RevolutionsPerMinute: "speed", "rpm", 100_000, false, 0;
+    /// A centrifugal force in multiples of gravity, over 0 to 1,000,000.
+    Gravity, TimesG: "centrifugal force", "× g", 1_000_000, false, 0;
+    /// A length in cm, over 0 to 100: the radius of a rotor, from its axis to the tube's bottom.
+    Centimeter, Centimeters: "radius", "cm", 100, false, 1;
+}

@@ -1,0 +1,47 @@
+//! Spin: revolutions a minute and multiples of gravity.
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+
+use super::{Centimeters, Exact, OutOfRange, RevolutionsPerMinute, TimesG};
+
+/// Multiples of gravity for 1 cm and 1 rpm, in hundred millionths: 4 π² / (3600 × 980.665) is
+/// 1.11824 × 10⁻⁵, and 1.118 × 10⁻⁵ is the constant in use.
+const CONSTANT: u64 = 1118;
+const MILLIONTHS: u64 = 100_000_000;
+
+fn constant() -> BigRational {
+    Exact::of(CONSTANT, MILLIONTHS).0
+}
+
+/// The centrifugal force at a radius and a speed: 1.118 × 10⁻⁵ × radius in cm × rpm².
+///
+/// # Errors
+/// If the result is over 1,000,000 × g.
+///
+/// # Source
+/// The usual formula of relative centrifugal force, (rpm / 1000)² × radius × 11.18, found in
+/// laboratory manuals; the constant is derived above. A constant of 1.18 × 10⁻⁵, also met in print,
+/// is a misprint and 5.5 % too high.
+pub fn times_g(speed: &RevolutionsPerMinute, radius: &Centimeters) -> Result<TimesG, OutOfRange> {
+    TimesG::new(Exact(constant() * radius.ratio() * speed.ratio() * speed.ratio()))
+}
+
+/// The speed that gives a centrifugal force at a radius, to the nearest whole revolution a minute,
+/// halves up: a square root has no exact fraction.
+///
+/// # Errors
+/// If the result is 0 or over 100,000 rpm.
+///
+/// # Source
+/// As for [`times_g`].
+pub fn revolutions_per_minute(
+    force: &TimesG,
+    radius: &Centimeters,
+) -> Result<RevolutionsPerMinute, OutOfRange> {
+    let squared = force.ratio() / (constant() * radius.ratio());
+    // Half up: the whole part of (√(4 s) + 1) / 2.
+    let four = squared * BigRational::from(BigInt::from(4));
+    let nearest: BigInt = (four.to_integer().sqrt() + 1_u32) / 2_u32;
+    RevolutionsPerMinute::new(Exact(BigRational::from(nearest)))
+}
