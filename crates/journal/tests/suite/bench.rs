@@ -2,12 +2,13 @@
 
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use crossread_core::document::{Id, Time};
+use crossread_core::document::{Id, Text, Time};
 use crossread_core::protocol::Protocols;
+use crossread_core::words::Verdict;
 use crossread_core::worksheet::draft;
 use crossread_journal::{
-    DonorAdded, Journal, JournalError, Known, Location, Opening, ReadingEntered, SampleAdded,
-    Writer, Written,
+    DonorAdded, Journal, JournalError, Known, Location, Opening, ReadingEntered, Release,
+    SampleAdded, Writer, Written,
 };
 use tempfile::TempDir;
 
@@ -54,6 +55,23 @@ impl Bench {
         self.journal.enter(&kt("02:46:00"), &id(on), added)
     }
 
+    /// Opens a worksheet for a dog that was never transfused.
+    pub(crate) fn open_dog(&mut self, worksheet: &str, recipient: &str) -> Written {
+        self.open(&dog(worksheet, recipient)).unwrap()
+    }
+
+    /// A whole run with one donor that comes to `compatible`, not issued yet.
+    pub(crate) fn clean_run(&mut self, worksheet: &str, recipient: &str, donor: &str, unit: &str) {
+        self.open_dog(worksheet, recipient);
+        self.clean_but_open(worksheet, donor, unit);
+    }
+
+    /// The verdict of a donor as the worksheet stands.
+    pub(crate) fn verdict(&mut self, worksheet: &str, donor: &str) -> Verdict {
+        let interpretation = self.journal.interpretation(&id(worksheet)).unwrap();
+        interpretation.pairs.iter().find(|pair| pair.donor == id(donor)).unwrap().verdict
+    }
+
     /// Enters a reading, seen and entered at a time.
     pub(crate) fn read(
         &mut self,
@@ -76,6 +94,66 @@ impl Bench {
         self.journal.enter(&Writer::new(by, time(at)), &id(on), entered)
     }
 }
+
+/// The opening of a worksheet for a dog that was never transfused.
+pub(crate) fn dog(worksheet: &str, recipient: &str) -> String {
+    format!(
+        r#"{{ "worksheet": "{worksheet}", "protocol": {{ "id": "dog-routine", "version": "1.0.0" }},
+             "method": "tube",
+             "recipient": {{ "id": "{recipient}", "name": "Juniper", "species": "dog",
+               "types": [ {{ "system": "DEA 1", "result": "negative" }} ],
+               "history": {{ "transfused": "never", "pregnant": "never", "reaction": "never" }} }} }}"#
+    )
+}
+
+/// The same opening, with something else in place of a part of it.
+pub(crate) fn dog_but(worksheet: &str, recipient: &str, from: &str, to: &str) -> String {
+    let opening = dog(worksheet, recipient);
+    assert!(opening.contains(from), "{from}");
+    opening.replace(from, to)
+}
+
+pub(crate) fn dog_donor(donor: &str, unit: &str) -> String {
+    format!(
+        r#"{{ "id": "{donor}", "species": "dog", "product": "packed_cells",
+             "types": [ {{ "system": "DEA 1", "result": "negative" }} ],
+             "unit": {{ "number": "{unit}", "expires_on": "2026-03-20", "inspection": "normal" }} }}"#
+    )
+}
+
+/// Serum drawn at 01:10 in the night of the suite.
+pub(crate) fn serum_of(animal: &str) -> String {
+    format!(
+        r#"{{ "id": "S-{animal}", "of": "{animal}", "role": "both", "tube": "serum",
+             "stored": "fridge", "drawn_at": "2026-03-01T01:10:00+01:00", "hemolysis": 0,
+             "lipemia": 0, "icterus": 0, "clots": false, "agglutinated": false,
+             "label_id": "{animal}" }}"#
+    )
+}
+
+pub(crate) fn release_of(worksheet: &str, donor: &str, recipient: &str, unit: &str) -> Release {
+    Release {
+        worksheet: id(worksheet),
+        donor: id(donor),
+        to: Text::from("LM"),
+        veterinarian: Text::from("Dr Vane"),
+        typed_recipient: Text::from(recipient),
+        typed_unit: Text::from(unit),
+    }
+}
+
+/// Whether an answer is a refusal of the kind, and nothing was written.
+macro_rules! refused {
+    ($bench:expr, $call:expr, $refusal:pat) => {{
+        let before = $bench.journal.head().unwrap();
+        match $call {
+            Err(crossread_journal::JournalError::Refused($refusal)) => {}
+            other => panic!("not refused as it should be: {other:?}"),
+        }
+        assert_eq!($bench.journal.head().unwrap(), before);
+    }};
+}
+pub(crate) use refused;
 
 /// A reading in short: test, donor or `-`, phase, grade, hemolysis or `-`.
 pub(crate) fn reading_of(short: &str) -> draft::Reading {
@@ -129,5 +207,32 @@ pub(crate) fn place(kind: Kind) -> Option<(Location, Option<TempDir>)> {
             let (server, _) = url.rsplit_once('/').unwrap();
             Some((Location::new(&format!("{server}/{name}")), None))
         }
+    }
+}
+
+impl Drop for Bench {
+    /// Leaves no database behind.
+    fn drop(&mut self) {
+        if let (Location::Server(place), Ok(url)) = (&self.place, std::env::var(SERVER)) {
+            let name = place.rsplit('/').next().unwrap_or_default();
+            let mut client = postgres::Client::connect(&url, postgres::NoTls).unwrap();
+            client.batch_execute(&format!("DROP DATABASE {name} WITH (FORCE)")).unwrap();
+        }
+    }
+}
+
+impl Bench {
+    /// A whole run with one donor on a worksheet that is open.
+    pub(crate) fn clean_but_open(&mut self, worksheet: &str, donor: &str, unit: &str) {
+        let sheet = self.journal.sheet(&id(worksheet)).unwrap();
+        let recipient = sheet.recipient().unwrap().to_string();
+        self.donor(worksheet, &dog_donor(donor, unit)).unwrap();
+        self.sample(worksheet, &serum_of(&recipient)).unwrap();
+        self.read(worksheet, "03:28:10", "recipient_auto - warm_37c 0 0").unwrap();
+        self.read(worksheet, "03:29:40", &format!("major {donor} warm_37c 0 0")).unwrap();
+        let (worksheet, donor) = (id(worksheet), id(donor));
+        let end = unit.get(unit.len() - 4..).unwrap();
+        let checked = self.journal.check_segment(&kt("03:30:00"), &worksheet, &donor, end).unwrap();
+        assert!(checked.agrees);
     }
 }

@@ -10,3 +10,4 @@
 
 mod bench;
 mod night;
+mod opening;
