@@ -10,8 +10,8 @@ use crate::books::Writer;
 use crate::entry::Seq;
 use crate::error::{JournalError, Refusal};
 use crate::event::{
-    ClericallyChecked, Compared, DonorAdded, Event, Place, Reacted, Retest, RetestSample,
-    Transfused, Typed,
+    ClericallyChecked, Compared, DonorAdded, Event, Place, Reacted, Retest, RetestSample, Task,
+    TaskClosed, Transfused, Typed,
 };
 use crate::journal::{Journal, Written};
 use crate::known::is_after;
@@ -89,7 +89,7 @@ impl Journal {
     }
 
     /// Writes down a typing result. With `settled_by`, it settles a disagreement of earlier ones,
-    /// which stay on the record.
+    /// which stay on the record, and the tasks to type again are closed.
     ///
     /// # Errors
     /// If the result is not one of its system.
@@ -104,7 +104,21 @@ impl Journal {
                 return Err(JournalError::unknown("blood group system", "that is not named"));
             }
         }
-        self.of_animal(writer, &event.into())
+        let (animal, settles) = (event.animal.clone(), event.settled_by.is_some());
+        let asked = if settles { self.open_tasks()? } else { Vec::new() };
+        let asked = asked.into_iter().filter(|open| {
+            open.task.task == Task::TypeAgain && open.task.donor.as_ref() == Some(&animal)
+        });
+        let asked: Vec<_> = asked.collect();
+        self.write(|books| {
+            let entry = books.append(writer, None, None, event.clone().into())?;
+            for open in &asked {
+                let text = Text::from(format!("typed again, entry {}", entry.seq).as_str());
+                let closed = TaskClosed { task: open.seq, text };
+                books.append(writer, Some(&open.worksheet), None, closed.into())?;
+            }
+            Ok(Written::new(entry.seq))
+        })
     }
 
     fn of_animal(&mut self, writer: &Writer, event: &Event) -> Result<Written, JournalError> {

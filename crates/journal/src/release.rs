@@ -68,8 +68,10 @@ impl Journal {
                 let Some(issued) = sheet.last_issued() else {
                     return Err(Refusal::NotIssued(release.worksheet.clone()).into());
                 };
-                let of_issued = pair_of(&issued.value.interpretation, &release.donor)?;
                 let now = books.answer_now(sheet, &release.donor)?;
+                let Some(of_issued) = pair_of(&issued.value.interpretation, &release.donor) else {
+                    return Err(Refusal::ChangedSinceIssue(issued.value.revision).into());
+                };
                 of_issued.allows(&release.donor)?;
                 if sheet.changed_since_issue() {
                     return Err(Refusal::ChangedSinceIssue(issued.value.revision).into());
@@ -133,7 +135,7 @@ impl Journal {
                     return Err(Refusal::Incompatible { donor, headline }.into());
                 }
                 let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);
-                let issued = issued.map(|issued| pair_of(issued, &release.donor)).transpose()?;
+                let issued = issued.and_then(|issued| pair_of(issued, &release.donor));
                 let issued_incompatible =
                     issued.filter(|issued| issued.verdict == Some(Verdict::Incompatible));
                 if let Some(issued) = issued_incompatible {
@@ -352,18 +354,13 @@ impl PairThen {
     }
 }
 
-fn pair_of(interpretation: &serde_json::Value, donor: &Id) -> Result<PairThen, JournalError> {
-    let Some(pair) = pairs(interpretation).find(|pair| text_at(pair, "/donor") == donor.as_str())
-    else {
-        return Err(JournalError::unknown("interpretation of donor", donor));
-    };
+fn pair_of(interpretation: &serde_json::Value, donor: &Id) -> Option<PairThen> {
+    let pair = pairs(interpretation).find(|pair| text_at(pair, "/donor") == donor.as_str())?;
     let releasable = pair.get("releasable").and_then(serde_json::Value::as_bool) == Some(true);
-    Ok(PairThen {
-        verdict: text_at(pair, "/verdict")
-            .parse()
-            .ok()
-            .filter(|v: &Verdict| v.is_releasable() == releasable),
-        said: text_at(pair, "/verdict").to_owned(),
+    let verdict = text_at(pair, "/verdict");
+    Some(PairThen {
+        verdict: verdict.parse().ok().filter(|v: &Verdict| v.is_releasable() == releasable),
+        said: verdict.to_owned(),
         headline: text_at(pair, "/headline").to_owned(),
         until: text_at(pair, "/valid_until").parse().ok(),
     })

@@ -1,7 +1,9 @@
 //! What an entry is found by. The terms of an entry follow from the entry alone, so that an index
 //! can be checked, and made anew, from the entries.
 
-use crossread_core::document::Id;
+use std::borrow::Cow;
+
+use crossread_core::document::{Digest, Id};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -67,7 +69,7 @@ impl Field {
     /// ids and numbers character by character.
     pub fn fold(self, value: &str) -> String {
         match self {
-            Self::Name | Self::Reader => folded(value),
+            Self::Name | Self::Reader => key(&folded(value)).into_owned(),
             Self::Worksheet
             | Self::Recipient
             | Self::Donor
@@ -77,9 +79,28 @@ impl Field {
             | Self::Animal
             | Self::Protocol
             | Self::Listed
-            | Self::Answers => value.to_owned(),
+            | Self::Answers => key(value).into_owned(),
         }
     }
+}
+
+/// Longest value that an index holds, in bytes.
+const LONGEST: usize = 512;
+
+/// A value as the index of either store can hold it: without NUL, and of a very long one its
+/// beginning and its hash.
+pub(crate) fn key(value: &str) -> Cow<'_, str> {
+    if value.len() <= LONGEST && !value.contains('\0') {
+        return Cow::Borrowed(value);
+    }
+    let without = value.replace('\0', "\u{fffd}");
+    if without.len() <= LONGEST {
+        return Cow::Owned(without);
+    }
+    let hash = Digest::of(value.as_bytes()).to_string();
+    let room = LONGEST.saturating_sub(hash.len()).saturating_sub(1);
+    let cut = without.floor_char_boundary(room);
+    Cow::Owned(format!("{} {hash}", without.get(..cut).unwrap_or_default()))
 }
 
 /// A text without case and diacritics: compatibility decomposition without marks, in lowercase of
@@ -192,4 +213,37 @@ pub(crate) struct Term {
     pub(crate) field: Field,
     pub(crate) value: String,
     pub(crate) seq: Seq,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Field, LONGEST, key};
+
+    /// F53: names without case and diacritics, numbers exactly.
+    #[test]
+    fn f53_folding() {
+        for (name, other) in [
+            ("MUNCHEN", "München"),
+            ("strasse", "STRAßE"),
+            ("cafe\u{301}", "CAFÉ"),
+            ("ﬁn", "FIN"),
+            ("Ω", "ω"),
+        ] {
+            assert_eq!(Field::Name.fold(name), Field::Name.fold(other));
+        }
+        for (number, other) in [("O1", "01"), ("u-1", "U-1"), ("1", "１")] {
+            assert_ne!(Field::Unit.fold(number), Field::Unit.fold(other));
+        }
+    }
+
+    #[test]
+    fn an_index_holds_every_value_and_tells_them_apart() {
+        let long = "é".repeat(600);
+        let kept = key(&long);
+        assert!(kept.len() <= LONGEST && kept.starts_with("éé"));
+        assert_eq!(key(&kept), kept);
+        assert_ne!(key(&format!("{long}1")), kept);
+        assert_eq!(key(&"a".repeat(LONGEST)).len(), LONGEST);
+        assert!(!key("a\0b").contains('\0'));
+    }
 }

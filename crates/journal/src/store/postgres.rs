@@ -10,7 +10,7 @@ use postgres::{Client, NoTls, Transaction};
 use super::{Range, RawRow, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
-use crate::terms::{Field, Term};
+use crate::terms::{Field, Term, key};
 
 /// The key of the lock that makes writers take turns.
 const TURN: i64 = 0x7872_646a;
@@ -185,7 +185,10 @@ impl Rows for Within<'_, '_> {
         let query = "SELECT e.seq, e.text, e.sha256 FROM crossread_term t \
                      JOIN crossread_entry e ON e.seq = t.seq \
                      WHERE field = $1 AND value = $2 AND t.seq > $3 ORDER BY t.seq";
-        let found = self.0.query(query, &[&field.word(), &value, &place(after)]).map_err(failed)?;
+        let found = self
+            .0
+            .query(query, &[&field.word(), &key(value).as_ref(), &place(after)])
+            .map_err(failed)?;
         for found in &found {
             each(row(found)?)?;
         }
@@ -213,7 +216,8 @@ impl Rows for Within<'_, '_> {
 
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {
         let query = "SELECT 1 FROM crossread_term WHERE field = $1 AND value = $2 LIMIT 1";
-        let found = self.0.query_opt(query, &[&field.word(), &value]).map_err(failed)?;
+        let found =
+            self.0.query_opt(query, &[&field.word(), &key(value).as_ref()]).map_err(failed)?;
         Ok(found.is_some())
     }
 

@@ -11,7 +11,7 @@ use rusqlite::{
 use super::{Range, RawRow, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
-use crate::terms::{Field, Term};
+use crate::terms::{Field, Term, key};
 
 /// Marks the file as a journal of this program: "xrdj" as a number.
 const APPLICATION: i64 = 0x7872_646a;
@@ -237,8 +237,9 @@ impl Rows for Within<'_> {
                  WHERE field = ?1 AND value = ?2 AND term.seq > ?3 ORDER BY term.seq",
             )
             .map_err(failed)?;
-        let found =
-            statement.query_map(params![field.word(), value, place(after)], row).map_err(failed)?;
+        let found = statement
+            .query_map(params![field.word(), key(value), place(after)], row)
+            .map_err(failed)?;
         for row in found {
             each(row.map_err(failed)?)?;
         }
@@ -272,7 +273,7 @@ impl Rows for Within<'_> {
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {
         self.0
             .prepare_cached("SELECT 1 FROM term WHERE field = ?1 AND value = ?2 LIMIT 1")
-            .and_then(|mut statement| statement.exists(params![field.word(), value]))
+            .and_then(|mut statement| statement.exists(params![field.word(), key(value)]))
             .map_err(failed)
     }
 

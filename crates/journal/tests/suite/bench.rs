@@ -23,7 +23,9 @@ pub(crate) enum Kind {
 pub(crate) struct Bench {
     pub(crate) journal: Journal,
     pub(crate) place: Location,
-    _folder: Option<TempDir>,
+    /// Kept until the journal is closed.
+    #[expect(dead_code, reason = "it is removed when it is dropped")]
+    pub(crate) folder: Option<TempDir>,
 }
 
 /// The variable that says where a server is: a URL of a database in which others may be made.
@@ -35,7 +37,7 @@ impl Bench {
         let (place, folder) = place(kind)?;
         let journal =
             Journal::create(&place, "Brindlemoor Animal Hospital", &kt("02:40:00")).unwrap();
-        Some(Self { journal, place, _folder: folder })
+        Some(Self { journal, place, folder })
     }
 
     pub(crate) fn open(&mut self, opening: &str) -> Result<Written, JournalError> {

@@ -8,6 +8,10 @@
     reason = "a test that fails must stop, and the suite says where the server is and what it skips"
 )]
 
+mod amend;
 mod bench;
+mod blind;
 mod night;
 mod opening;
+mod record;
+mod release;

@@ -167,7 +167,9 @@ fn f55_type_discrepancy_stops(#[values(Kind::File, Kind::Server)] kind: Kind) {
         },
         settled_by: Some(Text::from("S-9")),
     };
+    assert_eq!(bench.journal.open_tasks().unwrap().len(), 1);
     bench.journal.typed(&kt("03:36:00"), typed).unwrap();
+    assert_eq!(bench.journal.open_tasks().unwrap(), []);
     bench.journal.release(&kt("03:37:00"), &release).unwrap();
     // Both results are still there.
     let (past, _) = bench.journal.animal(&id("R-3107")).unwrap();
