@@ -69,23 +69,23 @@ impl Journal {
     pub fn transfused(
         &mut self,
         writer: &Writer,
-        event: Transfused,
+        event: &Transfused,
     ) -> Result<Written, JournalError> {
         if is_after(event.at, writer.at) {
             return Err(Refusal::InTheFuture("the transfusion").into());
         }
-        self.of_animal(writer, &event.into())
+        self.of_animal(writer, &event.clone().into())
     }
 
     /// Writes down that an animal reacted to a transfusion.
     ///
     /// # Errors
     /// If it lies in the future.
-    pub fn reacted(&mut self, writer: &Writer, event: Reacted) -> Result<Written, JournalError> {
+    pub fn reacted(&mut self, writer: &Writer, event: &Reacted) -> Result<Written, JournalError> {
         if is_after(event.at, writer.at) {
             return Err(Refusal::InTheFuture("the reaction").into());
         }
-        self.of_animal(writer, &event.into())
+        self.of_animal(writer, &event.clone().into())
     }
 
     /// Writes down a typing result. With `settled_by`, it settles a disagreement of earlier ones,
@@ -93,7 +93,7 @@ impl Journal {
     ///
     /// # Errors
     /// If the result is not one of its system.
-    pub fn typed(&mut self, writer: &Writer, event: Typed) -> Result<Written, JournalError> {
+    pub fn typed(&mut self, writer: &Writer, event: &Typed) -> Result<Written, JournalError> {
         let (system, result) = (event.result.system, event.result.result);
         match (system, result) {
             (Some(system), Some(result)) if system.results().contains(&result) => {}

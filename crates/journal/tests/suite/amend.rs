@@ -33,7 +33,6 @@ fn f16_transcribed_from_paper(#[values(Kind::File, Kind::Server)] kind: Kind) {
     assert_eq!((entry.at, read.reading.at), (time("06:00:00"), Some(time("03:28:10"))));
     assert_eq!((entry.by.as_str(), read.reading.by.as_ref().unwrap().as_str()), ("KT", "LM"));
     assert!(read.transcribed);
-    let mut reading = reading;
     reading.at = Some(time("06:00:01"));
     let call = bench.journal.enter(&later, &id("WS-1"), entered(&reading, true));
     refused!(bench, call, Refusal::InTheFuture(_));

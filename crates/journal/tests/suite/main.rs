@@ -4,6 +4,8 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::print_stderr,
+    clippy::arithmetic_side_effects,
+    clippy::wildcard_enum_match_arm,
     clippy::disallowed_methods,
     reason = "a test that fails must stop, and the suite says where the server is and what it skips"
 )]
@@ -11,6 +13,7 @@
 mod amend;
 mod bench;
 mod blind;
+mod documented;
 mod night;
 mod opening;
 mod record;

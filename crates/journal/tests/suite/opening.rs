@@ -65,7 +65,7 @@ fn f54_history_warnings(#[values(Kind::File, Kind::Server)] kind: Kind) {
         unit: None,
         text: Some(Text::from("elsewhere")),
     };
-    bench.journal.transfused(&kt("03:55:00"), transfused).unwrap();
+    bench.journal.transfused(&kt("03:55:00"), &transfused).unwrap();
     let reacted = Reacted {
         animal: id("R-3107"),
         at: time("04:10:00"),
@@ -73,7 +73,7 @@ fn f54_history_warnings(#[values(Kind::File, Kind::Server)] kind: Kind) {
         donor: None,
         unit: None,
     };
-    bench.journal.reacted(&kt("04:11:00"), reacted).unwrap();
+    bench.journal.reacted(&kt("04:11:00"), &reacted).unwrap();
     let opening: Opening = serde_json::from_str(&dog("WS-2", "R-3107")).unwrap();
     let warnings = bench.journal.warnings(&opening.recipient).unwrap();
     let kinds: Vec<&str> = warnings
@@ -168,7 +168,7 @@ fn f55_type_discrepancy_stops(#[values(Kind::File, Kind::Server)] kind: Kind) {
         settled_by: Some(Text::from("S-9")),
     };
     assert_eq!(bench.journal.open_tasks().unwrap().len(), 1);
-    bench.journal.typed(&kt("03:36:00"), typed).unwrap();
+    bench.journal.typed(&kt("03:36:00"), &typed).unwrap();
     assert_eq!(bench.journal.open_tasks().unwrap(), []);
     bench.journal.release(&kt("03:37:00"), &release).unwrap();
     // Both results are still there.
@@ -185,8 +185,8 @@ fn a_typing_result_is_one_of_its_system(#[values(Kind::File, Kind::Server)] kind
         result: draft::BloodType { system: Some(system), result: Some(result), on: None },
         settled_by: None,
     };
-    assert!(bench.journal.typed(&kt("03:00:00"), typed(System::Ab, TypeResult::Weak)).is_err());
-    bench.journal.typed(&kt("03:00:00"), typed(System::Ab, TypeResult::A)).unwrap();
+    assert!(bench.journal.typed(&kt("03:00:00"), &typed(System::Ab, TypeResult::Weak)).is_err());
+    bench.journal.typed(&kt("03:00:00"), &typed(System::Ab, TypeResult::A)).unwrap();
 }
 
 /// F56: the same unit on another worksheet.

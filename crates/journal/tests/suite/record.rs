@@ -4,7 +4,7 @@ use std::io::Write as _;
 
 use crossread_core::document::Date;
 use crossread_journal::{
-    Field, Head, Journal, JournalError, Query, Refusal, Retest, RetestSample, Wanted, Writer,
+    Field, Head, Journal, JournalError, Place, Query, Refusal, Retest, RetestSample, Wanted, Writer,
 };
 use rstest::rstest;
 
@@ -245,7 +245,7 @@ fn f57_f58_f59_after_a_reaction(#[values(Kind::File, Kind::Server)] kind: Kind) 
         donor: Some(id("D-091")),
         unit: Some(id("U-5512")),
     };
-    bench.journal.reacted(&kt("04:31:00"), reacted).unwrap();
+    bench.journal.reacted(&kt("04:31:00"), &reacted).unwrap();
     let again = Retest {
         worksheet: id("WS-1"),
         donor: id("D-091"),
@@ -289,7 +289,6 @@ fn f57_f58_f59_after_a_reaction(#[values(Kind::File, Kind::Server)] kind: Kind) 
         what: what.into(),
         read: read.into(),
     };
-    use crossread_journal::Place;
     let read = [
         off(Place::Request, "recipient", "R-3107"),
         off(Place::Sample, "recipient", "R-3107"),
@@ -394,7 +393,7 @@ fn injection_through_every_text(#[values(Kind::File, Kind::Server)] kind: Kind) 
             donor: Some(id(&donor)),
             unit: Some(id(&unit)),
         };
-        bench.journal.reacted(&writer, reacted).unwrap();
+        bench.journal.reacted(&writer, &reacted).unwrap();
         let sheet = bench.journal.sheet(&id(&worksheet)).unwrap();
         assert_eq!(sheet.recipient(), Some(&id(&recipient)));
         assert_eq!(sheet.notes[0].value.text.as_str(), *text);

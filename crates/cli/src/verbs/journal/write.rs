@@ -320,7 +320,7 @@ pub(super) fn transfused(asked: &Transfused) -> Result<u8, Failure> {
         unit: asked.unit.clone(),
         text: asked.text.as_deref().map(Text::from),
     };
-    written(&asked.by.at, "transfused", &journal.transfused(&writer, event)?)
+    written(&asked.by.at, "transfused", &journal.transfused(&writer, &event)?)
 }
 
 pub(super) fn reaction(asked: &Reaction) -> Result<u8, Failure> {
@@ -333,7 +333,7 @@ pub(super) fn reaction(asked: &Reaction) -> Result<u8, Failure> {
         donor: asked.donor.clone(),
         unit: asked.unit.clone(),
     };
-    written(&asked.by.at, "reaction", &journal.reacted(&writer, event)?)
+    written(&asked.by.at, "reaction", &journal.reacted(&writer, &event)?)
 }
 
 pub(super) fn typed(asked: &Typed) -> Result<u8, Failure> {
@@ -347,7 +347,7 @@ pub(super) fn typed(asked: &Typed) -> Result<u8, Failure> {
         },
         settled_by: asked.settled_by.as_deref().map(Text::from),
     };
-    written(&asked.by.at, "typed", &journal.typed(&asked.by.writer()?, event)?)
+    written(&asked.by.at, "typed", &journal.typed(&asked.by.writer()?, &event)?)
 }
 
 pub(super) fn retest(asked: &Retest) -> Result<u8, Failure> {
