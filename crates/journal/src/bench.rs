@@ -11,7 +11,8 @@ use crate::entry::Seq;
 use crate::error::{JournalError, Refusal};
 use crate::event::{
     Cell, ControlsNoted, DonorAdded, Event, Known, Note, Override, ReadingEntered, Request, Retest,
-    SampleAdded, SegmentChecked, SetupNoted, Task, TaskRaised, Unblinded, WorksheetOpened,
+    Retraction, SampleAdded, SegmentChecked, SetupNoted, Task, TaskRaised, Unblinded,
+    WorksheetOpened,
 };
 use crate::journal::{Journal, Written};
 use crate::known::{Warning, contradictions, is_after, told_types};
@@ -43,6 +44,18 @@ pub struct Opening {
     pub second_reader: bool,
     /// Why the recipient has only one identifier.
     #[serde(default, rename = "override")]
+    pub overridden: Option<Override>,
+}
+
+/// A whole worksheet that was written elsewhere.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Transcript {
+    /// The worksheet.
+    pub worksheet: draft::Worksheet,
+    /// The sentences of the warnings that were shown and taken note of.
+    pub acknowledged: Vec<Text>,
+    /// Why animals with one identifier, or samples that would be refused, are taken over.
     pub overridden: Option<Override>,
 }
 
@@ -90,58 +103,23 @@ impl Journal {
         protocols: &Protocols,
         retest_of: Option<&Retest>,
     ) -> Result<Written, JournalError> {
-        self.write(|books| {
-            let id = &opening.worksheet;
-            if books.rows.has_term(Field::Worksheet, id.as_str())? {
-                return Err(Refusal::WorksheetExists(id.clone()).into());
-            }
-            let recipient = &opening.recipient;
-            let name = recipient.name.as_ref().map(Text::as_str);
-            identified(recipient.id.as_ref(), name, None, opening.overridden.as_ref())?;
-            opening_is_good(opening, protocols)?;
-            let (known, warnings) = books.known_of_recipient(recipient)?;
-            let noted = |warning: &Warning| {
-                let said = warning.to_string();
-                opening.acknowledged.iter().any(|noted| noted.as_str() == said)
-            };
-            if !warnings.iter().all(noted) {
-                return Err(Refusal::Warnings(warnings).into());
-            }
-            let ProtocolName { id: name, version } = &opening.protocol;
-            let protocol = protocols
-                .get(name, version)
-                .ok_or_else(|| JournalError::unknown("protocol", name))?;
-            let event = WorksheetOpened {
-                protocol: books.record(writer, protocol)?,
-                method: opening.method,
-                recipient: recipient.clone(),
-                known,
-                acknowledged: opening.acknowledged.clone(),
-                request: opening.request.clone(),
-                second_reader: opening.second_reader,
-                retest_of: retest_of.cloned(),
-                overridden: opening.overridden.clone(),
-            };
-            let entry = books.append(writer, Some(id), None, event.into())?;
-            let mut written = Written::new(entry.seq);
-            for warning in &warnings {
-                if let Warning::TypesDisagree { animal, .. } = warning {
-                    written.raised.push(books.raise(
-                        writer,
-                        id,
-                        TaskRaised {
-                            task: Task::TypeAgain,
-                            text: Text::from(warning.to_string().as_str()),
-                            about: entry.seq,
-                            donor: Some(animal.clone()),
-                            tell: None,
-                            cell: None,
-                        },
-                    )?);
-                }
-            }
-            Ok(written)
-        })
+        self.write(|books| books.open(writer, opening, protocols, retest_of))
+    }
+
+    /// Takes over a whole worksheet that was written elsewhere, on paper or by another program: all
+    /// of it or nothing. Its readings carry their own times and readers, and count as transcribed;
+    /// a retracted one is entered and taken back.
+    ///
+    /// # Errors
+    /// As for [`Journal::open_worksheet`] and [`Journal::enter`]; the worksheet's own faults, with
+    /// their places in it.
+    pub fn transcribe(
+        &mut self,
+        writer: &Writer,
+        worksheet: &Transcript,
+        protocols: &Protocols,
+    ) -> Result<Written, JournalError> {
+        self.write(|books| books.transcribe(writer, worksheet, protocols))
     }
 
     /// Writes something down on a worksheet: a sample, a donor, how the mixtures were made, the
@@ -214,6 +192,136 @@ impl Journal {
 }
 
 impl Books<'_> {
+    fn open(
+        &mut self,
+        writer: &Writer,
+        opening: &Opening,
+        protocols: &Protocols,
+        retest_of: Option<&Retest>,
+    ) -> Result<Written, JournalError> {
+        let id = &opening.worksheet;
+        if self.rows.has_term(Field::Worksheet, id.as_str())? {
+            return Err(Refusal::WorksheetExists(id.clone()).into());
+        }
+        let recipient = &opening.recipient;
+        let name = recipient.name.as_ref().map(Text::as_str);
+        identified(recipient.id.as_ref(), name, None, opening.overridden.as_ref())?;
+        opening_is_good(opening, protocols)?;
+        let (known, warnings) = self.known_of_recipient(recipient)?;
+        let noted = |warning: &Warning| {
+            let said = warning.to_string();
+            opening.acknowledged.iter().any(|noted| noted.as_str() == said)
+        };
+        if !warnings.iter().all(noted) {
+            return Err(Refusal::Warnings(warnings).into());
+        }
+        let ProtocolName { id: name, version } = &opening.protocol;
+        let protocol =
+            protocols.get(name, version).ok_or_else(|| JournalError::unknown("protocol", name))?;
+        let event = WorksheetOpened {
+            protocol: self.record(writer, protocol)?,
+            method: opening.method,
+            recipient: recipient.clone(),
+            known,
+            acknowledged: opening.acknowledged.clone(),
+            request: opening.request.clone(),
+            second_reader: opening.second_reader,
+            retest_of: retest_of.cloned(),
+            overridden: opening.overridden.clone(),
+        };
+        let entry = self.append(writer, Some(id), None, event.into())?;
+        let mut written = Written::new(entry.seq);
+        for warning in &warnings {
+            if let Warning::TypesDisagree { animal, .. } = warning {
+                written.raised.push(self.raise(
+                    writer,
+                    id,
+                    TaskRaised {
+                        task: Task::TypeAgain,
+                        text: Text::from(warning.to_string().as_str()),
+                        about: entry.seq,
+                        donor: Some(animal.clone()),
+                        tell: None,
+                        cell: None,
+                    },
+                )?);
+            }
+        }
+        Ok(written)
+    }
+
+    fn transcribe(
+        &mut self,
+        writer: &Writer,
+        transcript: &Transcript,
+        protocols: &Protocols,
+    ) -> Result<Written, JournalError> {
+        let Transcript { worksheet, acknowledged, overridden } = transcript;
+        let document = serde_json::to_vec(worksheet).map_err(JournalError::Unwritable)?;
+        Worksheet::from_json(&document, protocols).map_err(JournalError::Faults)?;
+        let (Some(id), Some(method), Some(recipient)) =
+            (&worksheet.id, worksheet.method, &worksheet.recipient)
+        else {
+            return Err(JournalError::unknown("id, method or recipient on", "the worksheet"));
+        };
+        let named = worksheet.protocol.clone().unwrap_or_default();
+        let (Some(protocol), Some(version)) = (named.id, named.version) else {
+            return Err(JournalError::unknown("protocol on", "the worksheet"));
+        };
+        let opening = Opening {
+            worksheet: id.clone(),
+            protocol: ProtocolName { id: protocol, version },
+            method,
+            recipient: recipient.clone(),
+            request: None,
+            acknowledged: acknowledged.clone(),
+            second_reader: false,
+            overridden: overridden.clone(),
+        };
+        let mut written = self.open(writer, &opening, protocols, None)?;
+        let mut enter = |books: &mut Self, event: Event| {
+            let entered = books.enter(writer, id, None, event)?;
+            written.notices.extend(entered.notices);
+            Ok::<_, JournalError>(entered.seq)
+        };
+        for donor in elements(worksheet.donors.as_ref()) {
+            let known = Known::default();
+            let overridden = overridden.clone();
+            enter(self, DonorAdded { donor, known, overridden }.into())?;
+        }
+        for sample in elements(worksheet.samples.as_ref()) {
+            enter(self, SampleAdded { sample, overridden: overridden.clone() }.into())?;
+        }
+        if let Some(setup) = &worksheet.setup {
+            enter(self, SetupNoted { setup: setup.clone() }.into())?;
+        }
+        if let Some(controls) = &worksheet.reagent_controls {
+            enter(self, ControlsNoted { controls: controls.clone() }.into())?;
+        }
+        // First looks first: a recheck may stand before its first look in a document.
+        let mut readings: Vec<draft::Reading> = elements(worksheet.readings.as_ref()).collect();
+        readings.sort_by_key(|reading| reading.after.is_some());
+        for mut reading in readings {
+            let retracted = reading.retracted.take();
+            if reading.by.is_none() {
+                reading.by = Some(Text::from("not written"));
+            }
+            let seq = enter(self, ReadingEntered { reading, transcribed: true }.into())?;
+            if let Some(retracted) = retracted {
+                let by = retracted.by.as_ref().map_or("", |by| by.as_str());
+                let reason = retracted.reason.as_ref().map_or("", |reason| reason.as_str());
+                let at = retracted.at.map(|at| at.to_string()).unwrap_or_default();
+                let reason = Text::from(format!("{reason} (by {by}, {at})").as_str());
+                let event = Retraction { of: seq, reason };
+                self.append(writer, Some(id), None, event.into())?;
+            }
+        }
+        if let Some(remarks) = &worksheet.remarks {
+            enter(self, Note { text: remarks.clone() }.into())?;
+        }
+        Ok(written)
+    }
+
     pub(crate) fn raise(
         &mut self,
         writer: &Writer,
@@ -510,6 +618,11 @@ impl std::fmt::Display for Cell {
         }
         Ok(())
     }
+}
+
+/// The elements of a list, to keep.
+fn elements<T: Clone>(list: Option<&List<T>>) -> impl Iterator<Item = T> {
+    list.into_iter().flat_map(List::iter).map(|(_, element)| element.clone())
 }
 
 /// A worksheet with the same recipient, donors and samples as a sheet, and no readings.

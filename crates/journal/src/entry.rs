@@ -4,6 +4,7 @@ use crossread_core::document::{Digest, Id, Text, Time};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
+use crate::canonical::canonical;
 use crate::error::JournalError;
 use crate::event::{Event, Kind};
 
@@ -129,8 +130,7 @@ impl Entry {
             seq: *seq,
             worksheet: worksheet.as_ref(),
         };
-        let text =
-            serde_json_canonicalizer::to_string(&written).map_err(JournalError::Unwritable)?;
+        let text = canonical(&written).map_err(JournalError::Unwritable)?;
         let sha256 = Digest::of(text.as_bytes());
         Ok(Row { seq: *seq, text, sha256 })
     }

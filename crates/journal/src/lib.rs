@@ -8,6 +8,7 @@
 mod amend;
 mod bench;
 mod books;
+mod canonical;
 mod difference;
 mod entry;
 mod error;
@@ -24,7 +25,7 @@ mod store;
 mod terms;
 mod verify;
 
-pub use bench::{Opening, ProtocolName};
+pub use bench::{Opening, ProtocolName, Transcript};
 pub use books::Writer;
 pub use difference::{Difference, differences};
 pub use entry::{Entry, Head, Row, Seq};

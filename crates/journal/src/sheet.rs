@@ -6,6 +6,7 @@ use crossread_core::protocol::{Look, Protocols};
 use crossread_core::words::{Answer, Product};
 use crossread_core::worksheet::{FORMAT, draft};
 
+use crate::canonical::canonical;
 use crate::entry::{Entry, Seq};
 use crate::error::JournalError;
 use crate::event::{
@@ -445,8 +446,7 @@ impl Sheet {
             reagent_controls: controls.map(|controls| controls.value.controls.clone()),
             remarks: None,
         };
-        let document =
-            serde_json_canonicalizer::to_vec(&worksheet).map_err(JournalError::Unwritable)?;
+        let document = canonical(&worksheet).map_err(JournalError::Unwritable)?.into_bytes();
         Ok((document, shown.iter().map(|reading| reading.seq).collect()))
     }
 }

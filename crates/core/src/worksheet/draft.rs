@@ -373,4 +373,4 @@ macro_rules! parts {
     )*};
 }
 
-parts! { Recipient Donor Sample Setup ReagentControls Reading BloodType }
+parts! { Worksheet Recipient Donor Sample Setup ReagentControls Reading BloodType }

@@ -18,3 +18,4 @@ mod night;
 mod opening;
 mod record;
 mod release;
+mod transcripts;

@@ -59,6 +59,11 @@ pub(super) enum What {
                             Example: crossread journal open -j night.journal --by KT opening.json"
     )]
     Open(Open),
+    /// Take over a whole worksheet that was written on paper or by another program.
+    #[command(
+        after_help = "Example: crossread journal take -j night.journal --by KT worksheet.json"
+    )]
+    Take(Take),
     /// Add a sample, a donor, the setup or the reagents' controls to a worksheet.
     #[command(
         after_help = "Example: crossread journal add -j night.journal --by KT WS-0142 donor donor.json"
@@ -210,6 +215,22 @@ pub(super) struct Open {
     /// I have seen the warnings and take note of them, by the name of who writes.
     #[arg(long)]
     pub(super) acknowledge: bool,
+    /// A local protocol that the worksheet may name; may be given several times.
+    #[arg(long, value_name = "FILE")]
+    pub(super) protocol: Vec<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Take {
+    #[command(flatten)]
+    pub(super) by: By,
+    /// The worksheet, as `interpret` takes it; `-` is the standard input.
+    pub(super) file: String,
+    /// I have seen the warnings and take note of them, by the name of who writes.
+    #[arg(long)]
+    pub(super) acknowledge: bool,
+    #[command(flatten)]
+    pub(super) overridden: Overridden,
     /// A local protocol that the worksheet may name; may be given several times.
     #[arg(long, value_name = "FILE")]
     pub(super) protocol: Vec<String>,

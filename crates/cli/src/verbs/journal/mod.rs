@@ -16,6 +16,7 @@ pub(crate) fn run(asked: &Journal) -> Result<u8, Failure> {
     match &asked.what {
         What::Init(what) => write::init(what),
         What::Open(what) => write::open(what),
+        What::Take(what) => write::take(what),
         What::Add(what) => write::add(what),
         What::Enter(what) => write::enter(what),
         What::Note(what) => write::note(what),

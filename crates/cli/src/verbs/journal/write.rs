@@ -2,17 +2,18 @@
 
 use std::io::{BufRead, BufReader};
 
+use crossread_core::Worksheet;
 use crossread_core::document::{Faults, Text, Whole};
 use crossread_core::words::Hemolysis;
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     ControlsNoted, DonorAdded, EmergencyRelease, Event, Journal, JournalError, Known, Location,
-    Opening, Place, ReadOff, ReadingEntered, Refusal, SampleAdded, SetupNoted,
+    Opening, Place, ReadOff, ReadingEntered, Refusal, SampleAdded, SetupNoted, Transcript,
 };
 
 use super::args::{
     Add, Amend, Clerical, Done, Enter, Import, Init, Issue, Note, Open, Overridden, Part, Reaction,
-    Release, Retest, Retract, Seen, Segment, Transfused, Typed, Unblind,
+    Release, Retest, Retract, Seen, Segment, Take, Transfused, Typed, Unblind,
 };
 use super::tell::{journal, json, written};
 use crate::exit::{self, Failure};
@@ -43,6 +44,33 @@ pub(super) fn open(asked: &Open) -> Result<u8, Failure> {
     let opened = journal.open_worksheet(&writer, &opening, &protocols);
     let opened = opened.map_err(acknowledge)?;
     written(&asked.by.at, &format!("worksheet {} is open", opening.worksheet), &opened)
+}
+
+pub(super) fn take(asked: &Take) -> Result<u8, Failure> {
+    let document = input::document(&asked.file)?;
+    let protocols = input::protocols(&asked.protocol)?;
+    let worksheet = Worksheet::from_json(&document, &protocols)
+        .and_then(|_| draft::Worksheet::from_json(&document));
+    let worksheet = worksheet.map_err(|faults| at_fault(&asked.file, &document, &faults))?;
+    let mut journal = journal(&asked.by.at)?;
+    let mut acknowledged = Vec::new();
+    if let (true, Some(recipient)) = (asked.acknowledge, &worksheet.recipient) {
+        for warning in journal.warnings(recipient)? {
+            told_warning(&warning.to_string())?;
+            acknowledged.push(Text::from(warning.to_string().as_str()));
+        }
+    }
+    let transcript = Transcript { worksheet, acknowledged, overridden: asked.overridden.given() };
+    let taken = journal.transcribe(&asked.by.writer()?, &transcript, &protocols);
+    let taken = taken.map_err(acknowledge)?;
+    written(&asked.by.at, "the worksheet is taken over", &taken)
+}
+
+/// Tells the faults of a file.
+fn at_fault(file: &str, document: &[u8], faults: &Faults) -> Failure {
+    let name = input::name(file);
+    let told = text::faults::write(&mut anstream::stderr().lock(), name, document, faults);
+    told.map_or_else(Failure::from, |()| Failure::new(exit::MALFORMED, "nothing was written"))
 }
 
 /// A refusal for warnings says each on a line, and what to do.
@@ -85,12 +113,7 @@ fn part(part: Part, file: &str, overridden: &Overridden) -> Result<Event, Failur
             }),
         })
     };
-    read().map_err(|faults| {
-        let name = input::name(file);
-        let told = text::faults::write(&mut anstream::stderr().lock(), name, &document, &faults);
-        let message = "nothing was written".to_owned();
-        told.map_or_else(Failure::from, |()| Failure::new(exit::MALFORMED, message))
-    })
+    read().map_err(|faults| at_fault(file, &document, &faults))
 }
 
 pub(super) fn add(asked: &Add) -> Result<u8, Failure> {
