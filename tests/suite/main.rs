@@ -22,6 +22,7 @@ mod examples;
 mod faults;
 mod generated;
 mod invariants;
+mod need;
 mod prepare;
 mod published;
 mod random;

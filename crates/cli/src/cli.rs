@@ -56,6 +56,10 @@ pub(crate) enum Verb {
         word: Vec<String>,
     },
     Journal(Box<crate::verbs::journal::Journal>),
+    #[command(
+        after_help = "Example: crossread need dog packed_cells --transfused yes --last-transfused-on 2026-03-01"
+    )]
+    Need(Box<crate::verbs::need::Need>),
     Prepare(crate::verbs::prepare::Prepare),
     #[command(
         after_help = "Example: crossread titer 3+ 3+ 2+ 2+ 1+ w 0 --then 4+,3+,3+,2+,2+,1+,w"

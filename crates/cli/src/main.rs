@@ -33,6 +33,7 @@ fn main() -> ExitCode {
         Verb::Interpret(interpret) => verbs::interpret::run(&interpret),
         Verb::Explain { word } => verbs::explain::run(&word.join(" ")),
         Verb::Journal(journal) => verbs::journal::run(&journal),
+        Verb::Need(asked) => verbs::need::run(&asked),
         Verb::Prepare(asked) => verbs::prepare::run(&asked),
         Verb::Titer(asked) => verbs::prepare::titer(&asked),
         Verb::Screen(asked) => verbs::prepare::screen(&asked),

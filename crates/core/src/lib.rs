@@ -5,6 +5,7 @@ pub mod document;
 pub mod findings;
 pub mod glossary;
 pub mod interpretation;
+pub mod need;
 pub mod prepare;
 pub mod protocol;
 mod reading;

@@ -237,6 +237,16 @@ pub enum Refusal {
         /// The later one.
         now: &'static str,
     },
+    /// The recipient reacted to a transfusion after the interpretation was issued.
+    #[error(
+        "{animal} reacted to a transfusion after the interpretation was issued (entry {seq}): look at it, and issue again before another unit leaves"
+    )]
+    ReactionSince {
+        /// The animal.
+        animal: Id,
+        /// The entry of the reaction.
+        seq: Seq,
+    },
     /// A completed crossmatch is no emergency release.
     #[error("the crossmatch of {0} is complete and releasable: release it as usual")]
     Completed(Id),

@@ -93,6 +93,7 @@ impl Journal {
                     return Err(Refusal::SegmentNotChecked(unit).into());
                 }
                 books.types_agree(sheet, &release.donor)?;
+                books.no_reaction_since(sheet, issued.seq)?;
                 Ok(Released {
                     recipient: recipient_of(sheet)?,
                     donor: release.donor.clone(),
@@ -151,6 +152,8 @@ impl Journal {
                     return Err(Refusal::NameMissing("why it cannot wait").into());
                 }
                 let unit = books.identified_unit(writer, sheet, release)?;
+                // Typing takes minutes, and the wrong type can kill in the first of them.
+                books.types_agree(sheet, &release.donor)?;
                 Ok(EmergencyReleased {
                     headline: Text::from(NOT_COMPLETED),
                     recipient: recipient_of(sheet)?,
@@ -307,6 +310,16 @@ impl Books<'_> {
             }
         }
         Ok(None)
+    }
+
+    /// Whether the recipient has not reacted to a transfusion since an interpretation was issued.
+    fn no_reaction_since(&mut self, sheet: &Sheet, issued: Seq) -> Result<(), JournalError> {
+        let animal = recipient_of(sheet)?;
+        let past = self.past(&animal, Some(&sheet.id))?;
+        match past.reactions.iter().map(|reaction| reaction.seq).find(|seq| *seq > issued) {
+            Some(seq) => Err(Refusal::ReactionSince { animal, seq }.into()),
+            None => Ok(()),
+        }
     }
 
     /// Whether the types of recipient and donor agree with everything that was ever entered of

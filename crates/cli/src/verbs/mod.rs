@@ -6,5 +6,6 @@ pub(crate) mod explain;
 pub(crate) mod interpret;
 pub(crate) mod journal;
 pub(crate) mod machine;
+pub(crate) mod need;
 pub(crate) mod prepare;
 pub(crate) mod protocols;

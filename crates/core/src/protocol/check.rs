@@ -244,6 +244,13 @@ impl Check<'_> {
         let run_max_hours = whole!(run_max_hours);
         let recent_transfusion_days = whole!(recent_transfusion_days);
         let _for_need = whole!(sensitised_after_days);
+        if let Some(need) = &document.need {
+            self.value("/need/first_transfusion", need.first_transfusion.as_ref());
+            let later = need.before_every_later_transfusion.as_ref();
+            self.value("/need/before_every_later_transfusion", later);
+            self.value("/need/minor_with", need.minor_with.as_ref());
+            self.value("/need/type_in", need.type_in.as_ref());
+        }
         let lipemia_from = whole!(lipemia_from);
         let icterus_from = whole!(icterus_from);
         let plasma_ratio_min = whole!(plasma_ratio_min);

@@ -7,10 +7,11 @@ use serde::Serialize;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 
 use super::words::{
-    CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole, TypeRules,
+    Advice, CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole,
+    TypeRules,
 };
 use crate::document::{Hundredths, Id, List, Part, Text, Walk, Whole, document};
-use crate::words::{Grade, Species};
+use crate::words::{Grade, Product, Species, System};
 
 document! {
     /// The local rules of a crossmatch: thresholds and requirements, each with its source.
@@ -78,6 +79,26 @@ document! {
             type_rules: Rule<TypeRules>,
             /// What the minor does to a verdict for packed cells.
             minor_with_packed_cells: Rule<MinorEffects>,
+        }
+        optional {
+            /// When a crossmatch is advised; asked before there is one, and never by a verdict.
+            need: NeedRules,
+        }
+    }
+}
+
+document! {
+    /// When a crossmatch is advised. The days after a transfusion are `sensitised_after_days`.
+    NeedRules {
+        required {
+            /// Whether one is advised before a first transfusion.
+            first_transfusion: Rule<Advice>,
+            /// Whether one is advised before every later transfusion, however soon.
+            before_every_later_transfusion: Rule<bool>,
+            /// With which products a minor is advised besides.
+            minor_with: Rule<List<Product>>,
+            /// The blood group systems in which recipient and donor are typed.
+            type_in: Rule<List<System>>,
         }
         optional {}
     }

@@ -9,7 +9,8 @@ mod words;
 use std::sync::OnceLock;
 
 pub use words::{
-    CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole, TypeRules,
+    Advice, CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole,
+    TypeRules,
 };
 
 use crate::document::{Digest, Faults, Hundredths, Id, read};

@@ -27,6 +27,16 @@ impl PhaseRole {
 }
 
 word! {
+    /// Whether something is advised.
+    Advice is "advised or not" {
+        /// It is advised.
+        Advised = "advised",
+        /// It is not.
+        NotAdvised = "not_advised",
+    }
+}
+
+word! {
     /// Whether a test must be read.
     TestRole is "a role of a test" {
         /// It must be read.

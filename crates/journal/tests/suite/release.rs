@@ -1,6 +1,7 @@
 //! Release and emergency release: what is refused, and what is left to do.
 
 use crossread_core::document::Text;
+use crossread_core::words::TypeResult::{Negative, Positive};
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     DonorAdded, EmergencyRelease, Event, JournalError, Known, Refusal, Task, Writer,
@@ -285,4 +286,49 @@ fn a_sample_from_before_a_transfusion(#[values(Kind::File, Kind::Server)] kind: 
     let release = release_of("WS-1", "D-091", "3107", "5512");
     let call = bench.journal.release(&Writer::new("KT", later), &release);
     refused!(bench, call, Refusal::NotReleasable { .. });
+}
+
+/// A reaction after the issue is looked at before another unit leaves on the same interpretation.
+#[rstest]
+fn a_reaction_after_the_issue(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = ready(kind) else { return };
+    let reacted = crossread_journal::Reacted {
+        animal: id("R-3107"),
+        at: time("03:35:00"),
+        text: Text::from("hives"),
+        donor: None,
+        unit: None,
+    };
+    bench.journal.reacted(&kt("03:36:00"), &reacted).unwrap();
+    let release = release_of("WS-1", "D-091", "3107", "5512");
+    let call = bench.journal.release(&kt("03:40:00"), &release);
+    refused!(bench, call, Refusal::ReactionSince { .. });
+    bench.journal.issue(&kt("03:41:00"), &id("WS-1"), "Dr Vane").unwrap();
+    bench.journal.release(&kt("03:42:00"), &release).unwrap();
+}
+
+/// F55: while types disagree, not even an emergency frees a unit.
+#[rstest]
+fn f55_no_emergency_while_types_disagree(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    bench.open_dog("WS-1", "R-3107");
+    bench.donor("WS-1", &dog_donor("D-091", "U-5512")).unwrap();
+    let typed = |result, settled_by: Option<&str>| crossread_journal::Typed {
+        animal: id("R-3107"),
+        result: draft::BloodType {
+            system: Some(crossread_core::words::System::Dea1),
+            result: Some(result),
+            on: None,
+        },
+        settled_by: settled_by.map(Text::from),
+    };
+    bench.journal.typed(&kt("02:50:00"), &typed(Positive, None)).unwrap();
+    let emergency = EmergencyRelease {
+        release: release_of("WS-1", "D-091", "3107", "5512"),
+        reason: Text::from("bleeding"),
+    };
+    let call = bench.journal.release_in_emergency(&kt("02:51:00"), &emergency);
+    refused!(bench, call, Refusal::TypesDisagree { .. });
+    bench.journal.typed(&kt("02:55:00"), &typed(Negative, Some("S-9"))).unwrap();
+    bench.journal.release_in_emergency(&kt("02:56:00"), &emergency).unwrap();
 }

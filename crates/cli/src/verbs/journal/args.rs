@@ -659,11 +659,11 @@ pub(crate) fn id(text: &str) -> Result<Id, String> {
     Id::new(text).ok_or_else(|| "an id is not empty".to_owned())
 }
 
-fn time(text: &str) -> Result<Time, String> {
+pub(crate) fn time(text: &str) -> Result<Time, String> {
     Time::new(text).ok_or_else(|| "expected a time such as 2026-03-01T03:28:10+01:00".to_owned())
 }
 
-fn date(text: &str) -> Result<Date, String> {
+pub(crate) fn date(text: &str) -> Result<Date, String> {
     Date::new(text).ok_or_else(|| "expected a day such as 2026-03-01".to_owned())
 }
 

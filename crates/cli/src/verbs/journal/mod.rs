@@ -5,10 +5,10 @@ mod read;
 mod tell;
 mod write;
 
-pub(crate) use args::{Journal, Shape, word};
+pub(crate) use args::{Journal, Shape, date, time, word};
 
 use args::What;
-pub(crate) use tell::json;
+pub(crate) use tell::{json, now};
 
 use crate::exit::Failure;
 

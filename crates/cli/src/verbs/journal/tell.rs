@@ -26,7 +26,7 @@ impl By {
 }
 
 /// The time by the clock, to the millisecond.
-fn now() -> Result<Time, Failure> {
+pub(crate) fn now() -> Result<Time, Failure> {
     let now = jiff::ZonedDateTime::now();
     let shown = now.strftime("%Y-%m-%dT%H:%M:%S%.3f%:z").to_string();
     Time::new(&shown)
