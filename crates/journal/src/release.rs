@@ -389,11 +389,8 @@ fn not_releasable(answer: &Answer) -> Refusal {
 
 /// What a pair lacks: what was not tested, and every finding that keeps it from being released.
 fn open_points(sheet: &Sheet, now: &Answer) -> Vec<Text> {
-    let mut points: Vec<String> = now
-        .not_tested
-        .iter()
-        .map(|untested| format!("{} not tested", untested.word().replace('_', " ")))
-        .collect();
+    let mut points: Vec<String> =
+        now.not_tested.iter().map(|untested| format!("{} not tested", untested.spoken())).collect();
     let keeps = now.findings.iter().filter(|finding| finding.effect > Effect::Caveat);
     points.extend(keeps.map(|finding| finding.title.to_owned()));
     if !sheet.is_segment_checked(&now.donor) {

@@ -1,0 +1,279 @@
+//! The record and the bench's arithmetic from outside, as their user runs them.
+#![expect(clippy::unwrap_used, clippy::indexing_slicing, reason = "a helper may fail the test")]
+
+use std::io::Write as _;
+use std::process::{Command, Output, Stdio};
+
+use tempfile::TempDir;
+
+/// A journal in a folder of its own.
+struct Night {
+    folder: TempDir,
+}
+
+impl Night {
+    fn new() -> Self {
+        let night = Self { folder: tempfile::tempdir().unwrap() };
+        night.good(&["init", "Brindlemoor Animal Hospital"], "");
+        night
+    }
+
+    fn place(&self) -> String {
+        self.folder.path().join("night.journal").to_str().unwrap().to_owned()
+    }
+
+    /// Runs `journal` with something on the standard input.
+    fn run(&self, arguments: &[&str], input: &str) -> Output {
+        let (verb, rest) = arguments.split_first().unwrap();
+        let place = self.place();
+        let mut all = vec!["journal", verb, "-j", &place];
+        let reads = [
+            "list", "show", "animal", "search", "compare", "units", "tasks", "old", "verify",
+            "export", "import",
+        ];
+        if !reads.contains(verb) {
+            all.extend(["--by", "KT", "--now", "2026-03-01T03:40:00+01:00"]);
+        }
+        all.extend(rest);
+        crossread(&all, input)
+    }
+
+    fn good(&self, arguments: &[&str], input: &str) -> String {
+        let output = self.run(arguments, input);
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", said(&output));
+        String::from_utf8(output.stdout).unwrap()
+    }
+
+    fn clean_run(&self) {
+        self.good(&["open", "-"], OPENING);
+        self.good(&["add", "WS-0142", "donor", "-"], DONOR);
+        self.good(&["add", "WS-0142", "sample", "-"], SAMPLE);
+        self.good(&["enter", "WS-0142", "recipient_auto", "warm_37c", "0", "--hemolysis", "0"], "");
+        self.good(&["enter", "WS-0142", "major", "D-091", "warm_37c", "0", "--hemolysis", "0"], "");
+    }
+}
+
+fn crossread(arguments: &[&str], input: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_crossread"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    // The command may end without reading it.
+    stdin.write_all(input.as_bytes()).unwrap_or_default();
+    drop(stdin);
+    child.wait_with_output().unwrap()
+}
+
+fn said(output: &Output) -> String {
+    let texts = [&output.stdout, &output.stderr].map(|text| String::from_utf8_lossy(text));
+    texts.join("")
+}
+
+const OPENING: &str = r#"{ "worksheet": "WS-0142",
+    "protocol": { "id": "dog-routine", "version": "1.0.0" }, "method": "tube",
+    "recipient": { "id": "R-3107", "name": "Jürgen", "species": "dog",
+        "types": [ { "system": "DEA 1", "result": "negative" } ],
+        "history": { "transfused": "never", "pregnant": "never", "reaction": "never" } } }"#;
+
+const DONOR: &str = r#"{ "id": "D-091", "species": "dog", "product": "packed_cells",
+    "types": [ { "system": "DEA 1", "result": "negative" } ],
+    "unit": { "number": "U-5512", "expires_on": "2026-03-20", "inspection": "normal" } }"#;
+
+const SAMPLE: &str = r#"{ "id": "S-1", "of": "R-3107", "role": "both", "tube": "serum",
+    "stored": "fridge", "drawn_at": "2026-03-01T01:10:00+01:00", "hemolysis": 0, "lipemia": 0,
+    "icterus": 0, "clots": false, "agglutinated": false, "label_id": "R-3107" }"#;
+
+/// The statuses of the main job: 0 for what was written, 1 for what a rule refuses.
+#[test]
+fn a_night_by_the_command() {
+    let night = Night::new();
+    night.clean_run();
+    let release = [
+        "release",
+        "WS-0142",
+        "D-091",
+        "--to",
+        "LM",
+        "--veterinarian",
+        "Dr Vane",
+        "--recipient-ends",
+        "3107",
+        "--unit-ends",
+        "5512",
+    ];
+    let refused = night.run(&release, "");
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(said(&refused).contains("no interpretation was issued for WS-0142"));
+    assert!(night.good(&["issue", "WS-0142", "--to", "Dr Vane"], "").contains("revision 1"));
+    let wrong = night.run(&["segment", "WS-0142", "D-091", "5521"], "");
+    assert_eq!(wrong.status.code(), Some(1));
+    night.good(&["segment", "WS-0142", "D-091", "5512"], "");
+    night.good(&release, "");
+    let verified = night.good(&["verify"], "");
+    assert!(verified.contains("each as it was written"), "{verified}");
+    let head = verified.lines().last().unwrap().rsplit(' ').next().unwrap().to_owned();
+    night.good(&["verify", "--kept", &head], "");
+    let later = head.replacen(char::is_numeric, "9", 1);
+    assert_eq!(night.run(&["verify", "--kept", &later], "").status.code(), Some(1));
+    let shown = night.run(&["show", "WS-0142", "--format", "json"], "");
+    let shown: serde_json::Value = serde_json::from_slice(&shown.stdout).unwrap();
+    assert_eq!(shown["today"]["pairs"][0]["verdict"], "compatible");
+    assert_eq!(shown["differences"], serde_json::json!([]));
+    // The worksheet is a document that `interpret` takes.
+    let document = night.good(&["show", "WS-0142", "--document"], "");
+    assert_eq!(crossread(&["interpret", "-"], &document).status.code(), Some(0));
+    // Warnings come first, and are taken note of.
+    let again = OPENING.replace("WS-0142", "WS-0143");
+    let refused = night.run(&["open", "-"], &again);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(said(&refused).contains("transfused on 2026-03-01"), "{}", said(&refused));
+    night.good(&["open", "-", "--acknowledge"], &again);
+    assert!(night.good(&["search", "--name", "JURG"], "").contains("WS-0142"));
+    assert!(night.good(&["animal", "R-3107"], "").contains("transfused on 2026-03-01"));
+    assert!(night.good(&["list"], "").contains("WS-0143 for R-3107"));
+    assert!(night.good(&["units", "D-091"], "").contains("U-5512 for R-3107"));
+}
+
+#[test]
+fn an_amendment_by_the_command() {
+    let night = Night::new();
+    night.clean_run();
+    let read = night.good(&["enter", "WS-0142", "minor", "D-091", "warm_37c", "2+"], "");
+    let entry = read.split([' ', ':']).nth(1).unwrap().to_owned();
+    assert_eq!(night.run(&["issue", "WS-0142", "--to", "Dr Vane"], "").status.code(), Some(0));
+    let amended = night
+        .good(&["amend", &entry, "--reason", "wrong row", "--grade", "0", "--hemolysis", "0"], "");
+    assert!(amended.contains("tell Dr Vane that revision 1"), "{amended}");
+    let tasks = night.run(&["tasks", "--format", "json"], "");
+    let tasks: serde_json::Value = serde_json::from_slice(&tasks.stdout).unwrap();
+    assert_eq!(tasks[0]["task"], "tell_of_amendment");
+    let task = tasks[0]["seq"].to_string();
+    night.good(&["done", &task, "told by phone"], "");
+    assert!(night.good(&["tasks"], "").contains("no task is open"));
+    assert_eq!(night.run(&["done", &task, "again"], "").status.code(), Some(1));
+    let shown = night.good(&["show", "WS-0142"], "");
+    assert!(shown.contains("took back entry") && shown.contains("wrong row"), "{shown}");
+    for line in shown.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn what_is_wrong_has_its_place_and_its_status() {
+    let night = Night::new();
+    night.clean_run();
+    for (arguments, input, status, told) in [
+        (vec!["enter", "WS-0142", "major", "D-099", "warm_37c", "0"], "", 65, "/donor"),
+        (vec!["enter", "WS-0142", "major", "D-091", "warm_37c", "5+"], "", 2, "expected one of"),
+        (vec!["enter", "WS-9", "recipient_auto", "warm_37c", "0"], "", 66, "worksheet WS-9"),
+        (vec!["add", "WS-0142", "donor", "-"], r#"{ "id": "D-1" }"#, 65, "missing-field"),
+        (vec!["add", "WS-0142", "sample", "-"], SAMPLE, 65, "duplicate-id"),
+        (vec!["open", "-"], "{}", 65, "missing field"),
+        (vec!["open", "-"], OPENING, 1, "there is a worksheet WS-0142 already"),
+        (vec!["init", "again"], "", 73, "never overwrites"),
+        (vec!["retract", "1", "--reason", "x"], "", 1, "cannot be taken back"),
+        (vec!["verify", "--kept", "x"], "", 2, "--kept"),
+    ] {
+        let output = night.run(&arguments, input);
+        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {}", said(&output));
+        assert!(said(&output).contains(told), "{arguments:?}: {}", said(&output));
+    }
+    let missing = crossread(&["journal", "tasks", "-j", "no-such.journal"], "");
+    assert_eq!(missing.status.code(), Some(66));
+}
+
+/// Exported, taken over, exported: the same bytes.
+#[test]
+fn export_and_import_by_the_command() {
+    let night = Night::new();
+    night.clean_run();
+    let export = night.good(&["export"], "");
+    let copy = night.folder.path().join("copy.journal");
+    let copy = copy.to_str().unwrap();
+    let imported = crossread(&["journal", "import", "-j", copy, "-"], &export);
+    assert_eq!(imported.status.code(), Some(0), "{}", said(&imported));
+    let again = crossread(&["journal", "export", "-j", copy], "");
+    assert_eq!(String::from_utf8(again.stdout).unwrap(), export);
+    let other = night.folder.path().join("other.journal");
+    let changed = export.replace("R-3107", "R-3170");
+    let refused = crossread(&["journal", "import", "-j", other.to_str().unwrap(), "-"], &changed);
+    assert_eq!(refused.status.code(), Some(65));
+    assert!(said(&refused).contains("line 3"), "{}", said(&refused));
+}
+
+#[test]
+fn an_emergency_never_ends_like_a_crossmatch_that_went_well() {
+    let night = Night::new();
+    night.good(&["open", "-"], OPENING);
+    night.good(&["add", "WS-0142", "donor", "-"], DONOR);
+    let output = night.run(
+        &[
+            "release",
+            "WS-0142",
+            "D-091",
+            "--to",
+            "LM",
+            "--veterinarian",
+            "Dr Vane",
+            "--recipient-ends",
+            "3107",
+            "--unit-ends",
+            "5512",
+            "--emergency",
+            "bleeding",
+        ],
+        "",
+    );
+    assert_eq!(output.status.code(), Some(1));
+    let told = said(&output);
+    assert!(
+        told.contains("CROSSMATCH NOT COMPLETED") && told.contains("major not tested"),
+        "{told}"
+    );
+    assert!(!told.to_lowercase().contains("compatible"), "{told}");
+    assert!(night.good(&["tasks"], "").contains("finish the crossmatch"));
+}
+
+#[test]
+fn arithmetic_by_the_command() {
+    for (arguments, told) in [
+        (
+            vec!["prepare", "suspension", "--percent", "2", "--volume-ul", "500"],
+            "10 µL of cells (100 %) and 490 µL of saline make 500 µL of 2 %",
+        ),
+        (
+            vec!["prepare", "spin", "--radius-cm", "10", "--rpm", "3000"],
+            "3000 rpm at 10 cm are 1006 × g",
+        ),
+        (vec!["prepare", "drops", "--cells", "1", "--saline", "20", "--drop-ul", "40"], "4.76 %"),
+        (
+            vec!["prepare", "ratio", "--plasma-ul", "50", "--cells-ul", "50", "--percent", "2"],
+            "50.0 parts",
+        ),
+        (vec!["prepare", "residual", "--left-ul", "10", "--saline-ul", "100"], "9.09 %"),
+        (vec!["prepare", "dilution", "--mixture-ul", "10", "--parts", "49"], "490 µL"),
+        (vec!["titer", "3+", "2+", "1+", "0"], "titer 4 (end point 1+), score 23"),
+        (vec!["screen", "--wanted", "2", "--stock", "20", "--compatible", "8"], "test 9 donors"),
+        (vec!["need", "cat", "packed_cells"], "type recipient and donor in: AB"),
+    ] {
+        let output = crossread(&arguments, "");
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        assert!(said(&output).contains(told), "{arguments:?}: {}", said(&output));
+    }
+    for wrong in [
+        vec!["prepare", "suspension", "--percent", "0", "--volume-ul", "500"],
+        vec!["prepare", "suspension", "--percent", "5", "--volume-ul", "500", "--hematocrit", "4"],
+        vec!["prepare", "spin", "--radius-cm", "0", "--rpm", "3000"],
+        vec!["prepare", "spin", "--radius-cm", "10"],
+        vec!["screen", "--wanted", "2", "--share", "0"],
+        vec!["screen", "--wanted", "2", "--share", "0.5", "--probability", "1"],
+        vec!["need", "dog", "packed_cells", "--last-transfused-on", "2026-01-01"],
+        vec!["titer", "5+"],
+    ] {
+        assert_eq!(crossread(&wrong, "").status.code(), Some(2), "{wrong:?}");
+    }
+}
