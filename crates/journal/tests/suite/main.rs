@@ -3,7 +3,6 @@
     clippy::unwrap_used,
     clippy::panic,
     clippy::indexing_slicing,
-    clippy::print_stderr,
     clippy::arithmetic_side_effects,
     clippy::wildcard_enum_match_arm,
     clippy::disallowed_methods,
