@@ -32,6 +32,11 @@ pub enum JournalError {
         /// What is wrong.
         why: String,
     },
+    /// The file was not closed, and lies where nothing can be written.
+    #[error(
+        "{0} was not closed: what was written last lies in the file beside it that ends in `-wal`, and cannot be read where nothing can be written; copy both into one folder that can be written, and open the copy"
+    )]
+    NotClosed(String),
     /// A journal is there already.
     #[error("{0} holds something already, and a journal never overwrites anything")]
     Exists(String),

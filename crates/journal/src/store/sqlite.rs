@@ -1,6 +1,6 @@
 //! The journal in a file: SQLite with a write-ahead log, synced at every commit.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crossread_core::document::Digest;
@@ -44,7 +44,16 @@ const TABLES: [&str; 8] = [
 #[derive(Debug)]
 pub(crate) struct Sqlite {
     connection: Connection,
-    read_only: bool,
+    access: Access,
+}
+
+/// What can be done with the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Access {
+    Write,
+    Read,
+    /// Read, where nothing can be written beside the file either, which SQLite wants to do.
+    ReadAlone(PathBuf),
 }
 
 impl Sqlite {
@@ -54,22 +63,27 @@ impl Sqlite {
         let made = std::fs::OpenOptions::new().write(true).create_new(true).open(path);
         made.map_err(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => JournalError::Exists(path.display().to_string()),
+            std::io::ErrorKind::StorageFull => JournalError::Full,
+            std::io::ErrorKind::ReadOnlyFilesystem => JournalError::ReadOnly,
             _ => JournalError::Io(error),
         })?;
-        let mut store = Self::connect(path, false)?;
-        store.make().inspect_err(|_| {
-            // A file without tables is of no use to anybody.
-            std::fs::remove_file(path).unwrap_or_default();
-        })?;
-        Ok(store)
+        Self::connect(path, Access::Write)
+            .and_then(|mut store| store.make().map(|()| store))
+            .inspect_err(|_| {
+                // A file without tables is of no use to anybody.
+                for file in [path.to_owned(), beside(path, "-wal"), beside(path, "-shm")] {
+                    std::fs::remove_file(file).unwrap_or_default();
+                }
+            })
     }
 
     fn make(&mut self) -> Result<(), JournalError> {
         let connection = &mut self.connection;
         connection.pragma_update(None, "journal_mode", "WAL").map_err(failed)?;
-        connection.pragma_update(None, "application_id", APPLICATION).map_err(failed)?;
-        connection.pragma_update(None, "user_version", LAYOUT).map_err(failed)?;
+        // All at once: whoever finds the mark of a journal finds its tables.
         let transaction = connection.transaction().map_err(failed)?;
+        transaction.pragma_update(None, "application_id", APPLICATION).map_err(failed)?;
+        transaction.pragma_update(None, "user_version", LAYOUT).map_err(failed)?;
         for statement in TABLES {
             transaction.execute_batch(statement).map_err(failed)?;
         }
@@ -84,14 +98,39 @@ impl Sqlite {
             return Err(not("there is no such file; make one with `init`".to_owned()));
         }
         let writable = std::fs::OpenOptions::new().write(true).open(path).is_ok();
-        let store = Self::connect(path, !writable)?;
-        let number = |name: &str| store.connection.pragma_query_value(None, name, |row| row.get(0));
-        let application: i64 = number("application_id")
-            .map_err(|error| not(format!("it cannot be read ({error})")))?;
-        if application != APPLICATION {
-            return Err(not("it is a file of another program".to_owned()));
+        let access = if writable { Access::Write } else { Access::Read };
+        let mut store = match Self::connect(path, access) {
+            Err(JournalError::Sqlite(error))
+                if error.sqlite_error_code() == Some(ErrorCode::CannotOpen) =>
+            {
+                Self::connect_alone(path)?
+            }
+            other => other?,
+        };
+        let application = match store.number("application_id") {
+            Err(error) if error.sqlite_error_code() == Some(ErrorCode::CannotOpen) => {
+                // It is not the file that cannot be opened, but what SQLite keeps beside it.
+                store = Self::connect_alone(path)?;
+                store.number("application_id")
+            }
+            other => other,
+        };
+        match application {
+            Ok(APPLICATION) => {}
+            Ok(0) if store.is_bare() => {
+                return Err(not("its making was broken off, and nothing is in it; remove it and \
+                                make it again"
+                    .to_owned()));
+            }
+            Ok(_) => return Err(not("it is a file of another program".to_owned())),
+            Err(error) => match failed(error) {
+                JournalError::Sqlite(error) => {
+                    return Err(not(format!("it cannot be read ({error})")));
+                }
+                other => return Err(other),
+            },
         }
-        let layout: i64 = number("user_version").map_err(failed)?;
+        let layout = store.number("user_version").map_err(failed)?;
         if layout != LAYOUT {
             return Err(not(format!(
                 "its layout is number {layout}, and this program knows {LAYOUT}"
@@ -100,15 +139,14 @@ impl Sqlite {
         Ok(store)
     }
 
-    fn connect(path: &Path, read_only: bool) -> Result<Self, JournalError> {
-        let access = if read_only {
-            OpenFlags::SQLITE_OPEN_READ_ONLY
-        } else {
-            OpenFlags::SQLITE_OPEN_READ_WRITE
+    fn connect(path: &Path, access: Access) -> Result<Self, JournalError> {
+        let flags = match access {
+            Access::Write => OpenFlags::SQLITE_OPEN_READ_WRITE,
+            Access::Read => OpenFlags::SQLITE_OPEN_READ_ONLY,
+            Access::ReadAlone(_) => OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI,
         };
-        let connection =
-            Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX)
-                .map_err(failed)?;
+        let connection = Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+            .map_err(failed)?;
         connection.busy_timeout(Duration::from_secs(PATIENCE)).map_err(failed)?;
         connection.set_prepared_statement_cache_capacity(32);
         // Every commit is on the disk before it is acknowledged.
@@ -116,8 +154,45 @@ impl Sqlite {
         connection.pragma_update(None, "foreign_keys", false).map_err(failed)?;
         connection.pragma_update(None, "trusted_schema", false).map_err(failed)?;
         connection.pragma_update(None, "cell_size_check", true).map_err(failed)?;
-        Ok(Self { connection, read_only })
+        Ok(Self { connection, access })
     }
+
+    /// Opens the file where nothing can be written beside it. Then its write-ahead log is not read,
+    /// so there must be none.
+    fn connect_alone(path: &Path) -> Result<Self, JournalError> {
+        if std::fs::metadata(beside(path, "-wal")).is_ok_and(|log| log.len() > 0) {
+            return Err(JournalError::NotClosed(path.display().to_string()));
+        }
+        let mut uri = String::from("file:");
+        for byte in path.as_os_str().as_encoded_bytes() {
+            if byte.is_ascii_alphanumeric() {
+                uri.push(char::from(*byte));
+            } else {
+                uri.push_str(&format!("%{byte:02X}"));
+            }
+        }
+        uri.push_str("?immutable=1");
+        Self::connect(Path::new(&uri), Access::ReadAlone(path.to_owned()))
+    }
+
+    fn number(&self, name: &str) -> rusqlite::Result<i64> {
+        self.connection.pragma_query_value(None, name, |row| row.get(0))
+    }
+
+    /// Whether there is no table.
+    fn is_bare(&self) -> bool {
+        let tables = self
+            .connection
+            .query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get::<_, i64>(0));
+        tables.is_ok_and(|tables| tables == 0)
+    }
+}
+
+/// A file that SQLite keeps beside the journal's.
+fn beside(path: &Path, suffix: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(suffix);
+    PathBuf::from(name)
 }
 
 impl Store for Sqlite {
@@ -125,7 +200,7 @@ impl Store for Sqlite {
         &mut self,
         work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
     ) -> Result<(), JournalError> {
-        if self.read_only {
+        if self.access != Access::Write {
             return Err(JournalError::ReadOnly);
         }
         let transaction = self
@@ -140,6 +215,10 @@ impl Store for Sqlite {
         &mut self,
         work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
     ) -> Result<(), JournalError> {
+        if let Access::ReadAlone(path) = &self.access {
+            // Somebody else, who can write there, may have done so.
+            *self = Self::connect_alone(path)?;
+        }
         let transaction = self.connection.transaction().map_err(failed)?;
         work(&mut Within(&transaction))
     }
@@ -154,6 +233,17 @@ impl Store for Sqlite {
             Ok(shape) if shape == TABLES => {}
             Ok(_) => found.push("its tables and triggers are not those of a journal".to_owned()),
             Err(error) => found.push(format!("its tables cannot be read: {error}")),
+        }
+        let mode: rusqlite::Result<String> =
+            self.connection.pragma_query_value(None, "journal_mode", |row| row.get(0));
+        let alone = matches!(self.access, Access::ReadAlone(_));
+        if !alone && !mode.is_ok_and(|mode| mode == "wal") {
+            found.push("it is not kept with a write-ahead log".to_owned());
+        }
+        if self.access == Access::Write
+            && self.connection.is_readonly(rusqlite::MAIN_DB).unwrap_or(true)
+        {
+            found.push("it says of itself that it cannot be written".to_owned());
         }
         let checked: rusqlite::Result<Vec<String>> = self
             .connection
@@ -314,6 +404,10 @@ impl Rows for Within<'_> {
 
 /// What a failure of SQLite means to who writes.
 fn failed(error: rusqlite::Error) -> JournalError {
+    // No room for the file by which those who have the journal open agree with each other.
+    if error.sqlite_extended_error_code() == Some(rusqlite::ffi::SQLITE_IOERR_SHMSIZE) {
+        return JournalError::Full;
+    }
     match error.sqlite_error_code() {
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => JournalError::Busy(PATIENCE),
         Some(ErrorCode::DiskFull) => JournalError::Full,
