@@ -40,7 +40,10 @@ pub(crate) enum Verb {
     #[command(after_help = "Example: crossread demo")]
     Demo,
     /// Say whether files are worksheets or protocols, or list every fault in them.
-    #[command(after_help = "Example: crossread check worksheet.json")]
+    #[command(after_help = "A document a line (NDJSON) is read from files ending in .ndjson or \
+                            .jsonl, or with --stream; faults are told with the line of the \
+                            stream.\n\n\
+                            Example: crossread check worksheet.json")]
     Check(Check),
     /// Turn worksheets into verdicts.
     #[command(after_help = "A worksheet a line (NDJSON) is read from files ending in .ndjson or \
@@ -105,6 +108,9 @@ pub(crate) struct Check {
     /// A local protocol that worksheets may name; may be given several times.
     #[arg(long, value_name = "FILE")]
     pub(crate) protocol: Vec<String>,
+    /// Take every file as a stream with one document a line.
+    #[arg(long)]
+    pub(crate) stream: bool,
 }
 
 #[derive(Debug, Args)]

@@ -1,8 +1,10 @@
 //! What is read: files, the standard input, local protocols. Never more than one document may be.
 
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::{self, BufWriter, Read, Write as _};
+use std::path::Path;
 
+use crossread_core::document::Faults;
 use crossread_core::{Protocol, Protocols};
 
 use crate::exit::{self, Failure};
@@ -16,14 +18,22 @@ pub(crate) fn name(file: &str) -> &str {
     if file == "-" { "<stdin>" } else { file }
 }
 
-/// Opens a file, or the standard input.
-pub(crate) fn open(file: &str) -> Result<Box<dyn Read>, Failure> {
+/// Whether a file holds one document a line, by its ending.
+pub(crate) fn is_stream(file: &str) -> bool {
+    let ending = Path::new(file).extension();
+    ending.is_some_and(|ending| {
+        ending.eq_ignore_ascii_case("ndjson") || ending.eq_ignore_ascii_case("jsonl")
+    })
+}
+
+/// Opens a file, or the standard input. It can be read in another thread.
+pub(crate) fn open(file: &str) -> Result<Box<dyn Read + Send>, Failure> {
     if file == "-" {
-        return Ok(Box::new(io::stdin().lock()));
+        return Ok(Box::new(io::stdin()));
     }
     match File::open(file) {
         Ok(opened) => Ok(Box::new(opened)),
-        Err(error) => Err(Failure::new(exit::MISSING, format!("cannot read {file}: {error}"))),
+        Err(error) => Err(Failure::of_file(exit::MISSING, format!("cannot read {file}: {error}"))),
     }
 }
 
@@ -33,9 +43,14 @@ pub(crate) fn document(file: &str) -> Result<Vec<u8>, Failure> {
     let read = open(file)?.take(ENOUGH).read_to_end(&mut document);
     read.map_err(|error| {
         // A folder can be opened and not read.
-        Failure::new(exit::MISSING, format!("cannot read {}: {error}", name(file)))
+        Failure::of_file(exit::MISSING, format!("cannot read {}: {error}", name(file)))
     })?;
     Ok(document)
+}
+
+/// A stream that broke off.
+pub(crate) fn unreadable(name: &str, error: &io::Error) -> Failure {
+    Failure::of_file(exit::IO, format!("cannot read {name}: {error}"))
 }
 
 /// The protocols that ship, and local ones besides.
@@ -51,8 +66,15 @@ pub(crate) fn protocols(files: &[String]) -> Result<Protocols, Failure> {
 pub(crate) fn protocol(file: &str) -> Result<Protocol, Failure> {
     let document = document(file)?;
     Protocol::from_json(&document).map_err(|found| {
-        let told = faults::write(&mut anstream::stderr().lock(), name(file), &document, &found);
+        let told = tell(name(file), &document, &found);
         let message = format!("{} is no protocol", name(file));
         told.map_or_else(Failure::from, |()| Failure::new(exit::MALFORMED, message))
     })
+}
+
+/// Tells the faults of a document on the error stream.
+pub(crate) fn tell(name: &str, document: &[u8], found: &Faults) -> io::Result<()> {
+    let mut out = BufWriter::new(anstream::stderr().lock());
+    faults::write(&mut out, name, document, found)?;
+    out.flush()
 }

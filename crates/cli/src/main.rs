@@ -3,23 +3,27 @@
 mod cli;
 mod exit;
 mod input;
+mod lines;
 mod stream;
 mod text;
 mod verbs;
 
-use std::io::Write as _;
 use std::process::ExitCode;
 
 use clap::Parser as _;
 use cli::{Cli, Color, Verb};
 
 fn main() -> ExitCode {
+    exit::code(exit::guarded(run))
+}
+
+fn run() -> u8 {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(said) => {
             // Help and version are no misuse; either way the words are clap's own.
             let status = if said.use_stderr() { exit::MISUSE } else { exit::RELEASABLE };
-            return exit::code(said.print().map_or(exit::IO, |()| status));
+            return said.print().map_or(exit::IO, |()| status);
         }
     };
     match cli.color {
@@ -42,11 +46,5 @@ fn main() -> ExitCode {
         Verb::Completions { shell } => verbs::machine::completions(shell),
         Verb::Man { folder } => verbs::machine::man(folder.as_deref()),
     };
-    exit::code(ended.unwrap_or_else(|failure| {
-        if let Some(message) = failure.message {
-            // If even this cannot be written, the status says it.
-            writeln!(anstream::stderr(), "crossread: {message}").unwrap_or_default();
-        }
-        failure.status
-    }))
+    ended.unwrap_or_else(exit::Failure::tell)
 }

@@ -1,137 +1,183 @@
 //! Many worksheets, one a line: read in batches, worked on by several threads, written in order.
 //!
 //! Memory does not grow with the input: a fixed number of batches is under way at once, and their
-//! buffers are used again.
+//! buffers are used again. Nothing waits for more input than the line that it answers.
 
 use std::io::{self, Read, Write};
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::thread::{self, JoinHandle};
 
 use crossread_core::document::FaultReport;
 use crossread_core::{Protocols, Worksheet, interpret};
 
 use crate::exit::{self, Failure, Gravest};
-use crate::input::ENOUGH;
-
-/// Lines are read in batches of about so many bytes.
-const BATCH: usize = 256 * 1024;
+use crate::input::unreadable;
+use crate::lines::{Batch, Lines};
 
 /// Batches under way for each thread.
 const AHEAD: usize = 3;
 
-/// Some whole lines on their way through, and what comes of them.
-#[derive(Default)]
-struct Batch {
-    lines: Vec<u8>,
-    /// The number of the first line, from 1.
-    first: u64,
-    out: Vec<u8>,
-    gravest: Gravest,
-    failed: Option<serde_json::Error>,
-}
+/// Answers are handed on in pieces of about so many bytes, because a batch of short bad lines can
+/// have answers many times its size.
+const PIECE: usize = 1280 * 1024;
 
 /// Interprets every line of `input`. `seen` is told how many bytes are done.
 pub(crate) fn run(
     name: &str,
-    input: &mut dyn Read,
+    input: Box<dyn Read + Send>,
     output: &mut dyn Write,
     protocols: &Protocols,
     jobs: usize,
     seen: &mut dyn FnMut(u64),
 ) -> Result<Gravest, Failure> {
-    let mut lines = Lines::new(input);
-    let mut gravest = Gravest::default();
-    if jobs == 1 {
-        let mut batch = Batch::default();
-        while lines.fill(&mut batch).map_err(|error| unreadable(name, &error))? {
-            batch.work(name, protocols);
-            gravest.add(batch.write(output, seen)?.status());
-        }
-        return Ok(gravest);
+    if jobs > 1 {
+        return run_many(name, input, output, protocols, jobs, seen);
     }
-    std::thread::scope(|scope| {
-        let mut workers = Vec::new();
-        for _ in 0..jobs {
-            let (to, todo) = sync_channel::<Batch>(AHEAD);
-            let (done, from) = sync_channel::<Batch>(AHEAD);
-            scope.spawn(move || work(name, protocols, &todo, &done));
-            workers.push((to, from));
-        }
-        let most = jobs.saturating_mul(AHEAD);
-        let mut idle: Vec<Batch> = Vec::new();
-        let (mut sent, mut written, mut more) = (0_usize, 0_usize, true);
-        while more || written < sent {
-            while more && sent.saturating_sub(written) < most {
-                let mut batch = idle.pop().unwrap_or_default();
-                more = lines.fill(&mut batch).map_err(|error| unreadable(name, &error))?;
-                if let Some((to, _)) = workers.get(sent.checked_rem(jobs).unwrap_or(0))
-                    && more
-                {
-                    to.send(batch).map_err(|_lost| stopped())?;
-                    sent = sent.saturating_add(1);
-                }
+    let (mut lines, mut batch, mut out) = (Lines::new(input), Batch::default(), Vec::new());
+    let mut gravest = Gravest::default();
+    while lines.fill(&mut batch).map_err(|error| unreadable(name, &error))? {
+        gravest.add(answer(name, &batch, protocols, &mut out, &mut |piece| {
+            output.write_all(piece)?;
+            piece.clear();
+            Ok(())
+        })?);
+        output.write_all(&out)?;
+        output.flush()?;
+        seen(batch.len());
+    }
+    Ok(gravest)
+}
+
+/// What goes from a worker to the writer.
+enum Answered {
+    /// Some of the answers to a batch.
+    Some(Vec<u8>),
+    /// The rest of them, and the buffers to use again.
+    All { batch: Batch, out: Vec<u8>, gravest: u8 },
+    /// The worker cannot go on.
+    Failed(Failure),
+}
+
+/// A worker, seen from the thread that writes.
+struct Worker {
+    answers: Receiver<Answered>,
+    thread: JoinHandle<()>,
+}
+
+/// One thread reads, so that a line can be answered while the next one is waited for; this one
+/// writes. Batch after batch goes to one worker after the other, and is fetched from them in turn.
+///
+/// The threads are not waited for if writing fails: the reader may hang on a pipe that stays open.
+fn run_many(
+    name: &str,
+    input: Box<dyn Read + Send>,
+    output: &mut dyn Write,
+    protocols: &Protocols,
+    jobs: usize,
+    seen: &mut dyn FnMut(u64),
+) -> Result<Gravest, Failure> {
+    let (name_of_all, protocols): (Arc<str>, _) = (name.into(), Arc::new(protocols.clone()));
+    let (mut workers, mut queues) = (Vec::new(), Vec::new());
+    for _ in 0..jobs {
+        let (queue, todo) = sync_channel(AHEAD);
+        let (done, answers) = sync_channel(1);
+        let (name, protocols) = (Arc::clone(&name_of_all), Arc::clone(&protocols));
+        let thread = thread::spawn(move || work(&name, &protocols, &todo, &done));
+        workers.push(Worker { answers, thread });
+        queues.push(queue);
+    }
+    let most = jobs.saturating_mul(AHEAD);
+    let (give_back, idle) = sync_channel(most);
+    for _ in 0..most {
+        // There is room for all of them.
+        give_back.send((Batch::default(), Vec::new())).unwrap_or_default();
+    }
+    let reader = thread::spawn(move || deal(input, &idle, &queues));
+    let mut gravest = Gravest::default();
+    while let Some(worker) = workers.first() {
+        match worker.answers.recv() {
+            Ok(Answered::Some(piece)) => output.write_all(&piece)?,
+            Ok(Answered::All { batch, out, gravest: of_batch }) => {
+                output.write_all(&out)?;
+                output.flush()?;
+                seen(batch.len());
+                gravest.add(of_batch);
+                // The reader is gone when all is read.
+                give_back.send((batch, out)).unwrap_or_default();
+                workers.rotate_left(1);
             }
-            if let Some((_, from)) = workers.get(written.checked_rem(jobs).unwrap_or(0))
-                && written < sent
-            {
-                let mut batch = from.recv().map_err(|_lost| stopped())?;
-                written = written.saturating_add(1);
-                gravest.add(batch.write(output, seen)?.status());
-                idle.push(batch);
-            }
+            Ok(Answered::Failed(failure)) => return Err(failure),
+            // Nothing comes any more: all is answered, or the thread panicked.
+            Err(_ended) => break,
         }
-        Ok(gravest)
-    })
+    }
+    for worker in workers {
+        worker.thread.join().map_err(|_panicked| Failure::panicked())?;
+    }
+    let read = reader.join().map_err(|_panicked| Failure::panicked())?;
+    read.map_err(|error| unreadable(name, &error))?;
+    Ok(gravest)
 }
 
-fn unreadable(name: &str, error: &io::Error) -> Failure {
-    Failure::new(exit::IO, format!("cannot read {name}: {error}"))
+/// Deals out batches until there is no line left, or nobody to work on them.
+fn deal(
+    input: Box<dyn Read + Send>,
+    idle: &Receiver<(Batch, Vec<u8>)>,
+    queues: &[SyncSender<(Batch, Vec<u8>)>],
+) -> io::Result<()> {
+    let mut lines = Lines::new(input);
+    for queue in queues.iter().cycle() {
+        let Ok((mut batch, out)) = idle.recv() else { break };
+        if !lines.fill(&mut batch)? || queue.send((batch, out)).is_err() {
+            break;
+        }
+    }
+    Ok(())
 }
 
-fn stopped() -> Failure {
-    Failure::new(exit::PROGRAM, "a thread stopped; please report this")
-}
-
-fn work(name: &str, protocols: &Protocols, todo: &Receiver<Batch>, done: &SyncSender<Batch>) {
-    for mut batch in todo {
-        batch.work(name, protocols);
-        if done.send(batch).is_err() {
+fn work(
+    name: &str,
+    protocols: &Protocols,
+    todo: &Receiver<(Batch, Vec<u8>)>,
+    done: &SyncSender<Answered>,
+) {
+    for (batch, mut out) in todo {
+        let answered = answer(name, &batch, protocols, &mut out, &mut |piece| {
+            // If nobody takes it, the next one that is sent ends this thread.
+            done.send(Answered::Some(std::mem::take(piece))).unwrap_or_default();
+            Ok(())
+        });
+        let answered = match answered {
+            Ok(gravest) => Answered::All { batch, out, gravest },
+            Err(failure) => Answered::Failed(failure),
+        };
+        if done.send(answered).is_err() {
             return;
         }
     }
 }
 
-impl Batch {
-    fn work(&mut self, name: &str, protocols: &Protocols) {
-        self.out.clear();
-        self.gravest = Gravest::default();
-        let mut number = self.first;
-        // Every line ends with a line feed here, so the piece after the last is not a line.
-        for line in self.lines.strip_suffix(b"\n").unwrap_or_default().split(|byte| *byte == b'\n')
-        {
-            let line = line.strip_suffix(b"\r").unwrap_or(line);
-            let (status, written) = one(name, number, line, protocols, &mut self.out);
-            self.gravest.add(status);
-            if let Err(error) = written {
-                self.failed = Some(error);
-                return;
-            }
-            self.out.push(b'\n');
-            number = number.saturating_add(1);
+/// Answers every line of a batch into `out`, and gives the gravest status. Whenever `out` is a
+/// piece long, `hand_on` empties it.
+fn answer(
+    name: &str,
+    batch: &Batch,
+    protocols: &Protocols,
+    out: &mut Vec<u8>,
+    hand_on: &mut dyn FnMut(&mut Vec<u8>) -> Result<(), Failure>,
+) -> Result<u8, Failure> {
+    let mut gravest = Gravest::default();
+    out.clear();
+    out.shrink_to(PIECE);
+    for (number, line) in batch.lines() {
+        gravest.add(one(name, number, line, protocols, out)?);
+        out.push(b'\n');
+        if out.len() >= PIECE {
+            hand_on(out)?;
         }
     }
-
-    fn write(
-        &mut self,
-        output: &mut dyn Write,
-        seen: &mut dyn FnMut(u64),
-    ) -> Result<Gravest, Failure> {
-        output.write_all(&self.out)?;
-        if let Some(error) = self.failed.take() {
-            return Err(Failure::new(exit::PROGRAM, error.to_string()));
-        }
-        seen(u64::try_from(self.lines.len()).unwrap_or_default());
-        Ok(self.gravest)
-    }
+    Ok(gravest.status())
 }
 
 /// One line in, one line out without its end.
@@ -141,97 +187,71 @@ fn one(
     line: &[u8],
     protocols: &Protocols,
     out: &mut Vec<u8>,
-) -> (u8, serde_json::Result<()>) {
+) -> Result<u8, Failure> {
     let worksheet = match Worksheet::from_json(line, protocols) {
         Ok(worksheet) => worksheet,
         Err(faults) => {
-            let report = FaultReport::new(name, Some(number), &faults);
-            return (exit::MALFORMED, serde_json::to_writer(out, &report));
+            serde_json::to_writer(out, &FaultReport::new(name, Some(number), &faults))?;
+            return Ok(exit::MALFORMED);
         }
     };
     let named = worksheet.protocol();
-    let Some(protocol) = protocols.get(&named.id, &named.version) else {
-        // A worksheet is checked against one of these very protocols.
-        return (exit::PROGRAM, Ok(()));
-    };
+    let protocol = protocols.get(&named.id, &named.version).ok_or_else(|| {
+        let gone = "the protocol of a checked worksheet is gone; please report this";
+        Failure::new(exit::PROGRAM, gone)
+    })?;
     let interpretation = interpret(&worksheet, protocol);
+    serde_json::to_writer(out, &interpretation)?;
     let releasable = interpretation.pairs.iter().all(|pair| pair.releasable);
-    let status = if releasable { exit::RELEASABLE } else { exit::NOT_RELEASABLE };
-    (status, serde_json::to_writer(out, &interpretation))
+    Ok(if releasable { exit::RELEASABLE } else { exit::NOT_RELEASABLE })
 }
 
-/// Whole lines of a stream.
-struct Lines<'i> {
-    input: &'i mut dyn Read,
-    /// What was read of a line that is not whole yet.
-    rest: Vec<u8>,
-    next: u64,
-    ended: bool,
-}
+#[cfg(test)]
+mod tests {
+    use std::io::{self, Read};
 
-impl<'i> Lines<'i> {
-    fn new(input: &'i mut dyn Read) -> Self {
-        Self { input, rest: Vec::new(), next: 1, ended: false }
-    }
+    use crossread_core::Protocols;
 
-    /// Fills a batch with whole lines; `false` if there is none left.
-    fn fill(&mut self, batch: &mut Batch) -> io::Result<bool> {
-        let lines = &mut batch.lines;
-        lines.clear();
-        lines.append(&mut self.rest);
-        while !self.ended {
-            let start = lines.len();
-            lines.resize(start.saturating_add(BATCH), 0);
-            let got = read(self.input, lines.get_mut(start..).unwrap_or_default())?;
-            lines.truncate(start.saturating_add(got));
-            self.ended = got == 0;
-            let fresh = lines.get(start..).unwrap_or_default();
-            if let Some(end) = fresh.iter().rposition(|byte| *byte == b'\n') {
-                let whole = start.saturating_add(end).saturating_add(1);
-                self.rest.extend_from_slice(lines.get(whole..).unwrap_or_default());
-                lines.truncate(whole);
-                break;
-            }
-            if u64::try_from(lines.len()).unwrap_or(u64::MAX) > ENOUGH {
-                self.pass_over(lines)?;
-                break;
-            }
-        }
-        if self.ended && !lines.is_empty() && lines.last() != Some(&b'\n') {
-            lines.push(b'\n');
-        }
-        batch.first = self.next;
-        let count = lines.split(|byte| *byte == b'\n').skip(1).count();
-        self.next = self.next.saturating_add(u64::try_from(count).unwrap_or_default());
-        Ok(!lines.is_empty())
-    }
+    use super::run;
+    use crate::exit::{Failure, Gravest, IO, MALFORMED, PROGRAM};
 
-    /// Keeps as much of a line as shows that it is too large, and passes over the rest of it.
-    fn pass_over(&mut self, line: &mut Vec<u8>) -> io::Result<()> {
-        line.truncate(usize::try_from(ENOUGH).unwrap_or(usize::MAX));
-        line.push(b'\n');
-        let mut passed = vec![0; BATCH];
-        loop {
-            let got = read(self.input, &mut passed)?;
-            let piece = passed.get(..got).unwrap_or_default();
-            if let Some(end) = piece.iter().position(|byte| *byte == b'\n') {
-                let after = end.saturating_add(1);
-                self.rest.extend_from_slice(piece.get(after..).unwrap_or_default());
-                return Ok(());
+    /// Gives two lines, and then comes to a bad end.
+    struct Ends(bool, fn() -> io::Result<usize>);
+
+    impl Read for Ends {
+        fn read(&mut self, buf: &mut [u8]) -> io::Result<usize> {
+            if std::mem::replace(&mut self.0, true) {
+                return (self.1)();
             }
-            if got == 0 {
-                self.ended = true;
-                return Ok(());
-            }
+            buf[..6].copy_from_slice(b"{}\n[]\n");
+            Ok(6)
         }
     }
-}
 
-fn read(input: &mut dyn Read, into: &mut [u8]) -> io::Result<usize> {
-    loop {
-        match input.read(into) {
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            other => return other,
+    fn answered(
+        jobs: usize,
+        end: fn() -> io::Result<usize>,
+    ) -> (Result<Gravest, Failure>, usize, u64) {
+        let (mut out, mut bytes) = (Vec::new(), 0_u64);
+        let input = Box::new(Ends(false, end));
+        let seen = &mut |more: u64| bytes = bytes.max(more);
+        let ended = run("night", input, &mut out, Protocols::shipped(), jobs, seen);
+        (ended, memchr::memchr_iter(b'\n', &out).count(), bytes)
+    }
+
+    #[test]
+    fn what_came_before_a_bad_end_is_answered() {
+        for jobs in [1, 2, 5] {
+            let (ended, lines, bytes) = answered(jobs, || Ok(0));
+            assert_eq!((ended.unwrap().status(), lines, bytes), (MALFORMED, 2, 6));
+            let (ended, lines, _) = answered(jobs, || Err(io::Error::other("the disk is gone")));
+            assert_eq!((ended.unwrap_err().status, lines), (IO, 2));
         }
+    }
+
+    #[test]
+    fn a_thread_that_panics_is_a_fault_of_the_program_and_no_end_of_the_stream() {
+        let (ended, lines, _) = answered(2, || panic!("on purpose"));
+        assert_eq!((ended.unwrap_err().status, lines), (PROGRAM, 2));
     }
 }

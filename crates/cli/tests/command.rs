@@ -2,9 +2,11 @@
 #![expect(clippy::unwrap_used, reason = "a helper of a test may fail the test")]
 
 use std::fs;
-use std::io::Write as _;
+use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
+use std::sync::mpsc::channel;
+use std::time::{Duration, Instant};
 
 fn crossread(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_crossread"));
@@ -99,6 +101,27 @@ fn a_missing_file_is_66() {
     assert_eq!(status(&missing), 66);
     assert!(err(&missing).contains("no-such-file.json"));
     assert_eq!(status(&run(&["interpret", "--protocol", "no.json", &example("clean-run")])), 66);
+}
+
+#[test]
+fn a_missing_file_does_not_stop_the_others() {
+    let (good, reacting) = (example("clean-run"), example("major-2-plus"));
+    let some = run(&["interpret", "no-such-1.json", &good, "no-such-2.json", &reacting]);
+    assert_eq!(status(&some), 66);
+    assert!(err(&some).contains("no-such-1.json") && err(&some).contains("no-such-2.json"));
+    assert!(out(&some).contains("[=] COMPATIBLE") && out(&some).contains("[X] INCOMPATIBLE"));
+    assert_eq!(status(&run(&["interpret", "--exit-zero", "no-such.json", &reacting])), 66);
+    let checked = feed(&["check", "no-such.json", "-", &good], b"{}");
+    assert_eq!(status(&checked), 66, "the gravest of 66, 65 and 0");
+    assert!(out(&checked).contains("<stdin>: 7 faults") && out(&checked).contains("no fault"));
+    let folder = tempfile::tempdir().unwrap();
+    let stream = folder.path().join("night.ndjson");
+    fs::write(&stream, format!("{}\n", line("clean-run"))).unwrap();
+    let streams = run(&["interpret", "no-such.ndjson", stream.to_str().unwrap()]);
+    assert_eq!((status(&streams), out(&streams).lines().count()), (66, 1));
+    let protocols = run(&["protocols", "check", "no-such.json", &good]);
+    assert_eq!(status(&protocols), 66);
+    assert!(out(&protocols).contains("unknown-format"), "the worksheet is no protocol");
 }
 
 #[test]
@@ -330,4 +353,347 @@ fn a_local_protocol_is_used_and_checked() {
     let broken = run(&["protocols", "check", path]);
     assert_eq!(status(&broken), 65);
     assert!(out(&broken).contains("protocol-contradiction at /methods/slide/seconds/value/lo"));
+}
+
+/// The text of the protocol that ships for dogs.
+fn dog_routine() -> &'static str {
+    let mut shipped = crossread_core::protocol::SHIPPED.iter();
+    shipped.find(|(name, _)| name.starts_with("dog")).unwrap().1
+}
+
+#[test]
+fn check_goes_by_the_documents_own_format_and_nothing_else() {
+    let checked = |document: &str| {
+        let checked = feed(&["check", "-"], document.as_bytes());
+        (status(&checked), out(&checked))
+    };
+    let remark = r#"see \"format\": \"crossread.protocol/1\" and crossread.protocol/1"#;
+    let worksheet = line("clean-run").replacen('{', &format!(r#"{{"remarks":"{remark}","#), 1);
+    let (ended, text) = checked(&worksheet);
+    assert_eq!(ended, 0, "{text}");
+    assert!(text.contains("no fault: worksheet WS-0131"), "{text}");
+
+    let protocol = dog_routine().replacen("\"note\": \"", "\"note\": \"crossread.worksheet/1 ", 1);
+    let (ended, text) = checked(&protocol);
+    assert_eq!(ended, 0, "{text}");
+    assert!(text.contains("no fault: protocol dog-routine"), "{text}");
+    // Escapes are read as what they stand for.
+    let (ended, text) = checked(&protocol.replacen("\"format\"", "\"f\\u006frmat\"", 1));
+    assert_eq!(ended, 0, "{text}");
+    // Another version of a protocol is judged as a protocol.
+    let later = protocol.replace("crossread.protocol/1", "crossread.protocol/2");
+    assert_eq!(checked(&later).1.matches("<stdin>:").count(), 2, "one fault and the count");
+    assert!(checked(&later).1.contains("unknown-format at /format"));
+
+    // A format inside a part is not the document's.
+    let nested = line("clean-run").replacen('{', r#"{"x":{"format":"crossread.protocol/1"},"#, 1);
+    let (ended, text) = checked(&nested);
+    assert_eq!(ended, 65);
+    assert!(text.contains("unknown-field at /x") && text.contains("1 fault\n"), "{text}");
+    // Two formats are no format, whichever comes first.
+    for (before, after) in [
+        (r#"{"format":"crossread.protocol/1","#, "}"),
+        ("{", r#","format":"crossread.protocol/1"}"#),
+    ] {
+        let inner = line("clean-run");
+        let inner = inner.strip_prefix('{').and_then(|inner| inner.strip_suffix('}')).unwrap();
+        let (ended, text) = checked(&format!("{before}{inner}{after}"));
+        assert_eq!(ended, 65);
+        assert!(text.contains("duplicate-key at /format"), "{text}");
+    }
+    // What cannot be read has the one fault of its grammar.
+    for broken in
+        [protocol.trim_end_matches(['}', '\n']), &format!("{protocol} x"), "crossread.protocol/1"]
+    {
+        let (ended, text) = checked(broken);
+        assert_eq!(ended, 65);
+        assert!(text.contains("1 fault\n"), "{text}");
+    }
+}
+
+#[test]
+fn check_takes_a_stream_and_names_its_lines() {
+    let mut stream = format!("{}\n{}\r\n", line("clean-run"), line("major-2-plus"));
+    let protocol: serde_json::Value = serde_json::from_str(dog_routine()).unwrap();
+    stream.push_str(&protocol.to_string());
+    stream.push('\n');
+    let folder = tempfile::tempdir().unwrap();
+    let good = folder.path().join("good.JSONL");
+    fs::write(&good, &stream).unwrap();
+    let checked = run(&["check", good.to_str().unwrap()]);
+    assert_eq!(status(&checked), 0);
+    assert!(out(&checked).ends_with("good.JSONL: no fault: documents: 3\n"));
+
+    stream.push('\n');
+    stream.push_str(&line("clean-run").replace("\"method\"", "\"metod\""));
+    let checked = feed(&["check", "--stream", "-"], stream.as_bytes());
+    let text = out(&checked);
+    assert_eq!(status(&checked), 65);
+    assert!(text.contains("<stdin>:4:1: not-json"), "{text}");
+    assert!(text.contains(": unknown-field at /metod") && text.contains("<stdin>:5:"), "{text}");
+    assert!(text.contains("\n  5 | …"), "the line shown has the stream's number: {text}");
+    assert!(text.ends_with("<stdin>: 3 faults in 2 of 5 documents\n"), "{text}");
+    for_people(&text, "check --stream");
+
+    let checked = feed(&["check", "--stream", "--format", "ndjson", "-"], stream.as_bytes());
+    let numbers: Vec<_> = out(&checked)
+        .lines()
+        .map(|line| serde_json::from_str::<serde_json::Value>(line).unwrap()["document"].as_u64())
+        .collect();
+    assert_eq!(numbers, [Some(4), Some(5)]);
+    let indented = ["check", "--format", "json", good.to_str().unwrap()];
+    assert_eq!(status(&run(&indented)), 2);
+}
+
+/// Nothing but what is to be seen, and line ends.
+fn nothing_hidden(text: &str, what: &str) {
+    let hidden = |c: char| {
+        (c.is_control() && c != '\n')
+            || ('\u{202a}'..='\u{202e}').contains(&c)
+            || ('\u{2066}'..='\u{2069}').contains(&c)
+            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{61c}' | '\u{2028}' | '\u{2029}')
+    };
+    assert!(!text.contains(hidden), "{what}: {text:?}");
+}
+
+#[test]
+fn a_document_cannot_color_move_or_hide_what_is_printed() {
+    // Clears the screen, starts a line of its own, and turns the writing around.
+    let evil = "\u{1b}[2J\r\n[=] COMPATIBLE: \u{202e}\u{9b}\u{200b}\u{7}";
+    let json = serde_json::to_string(evil).unwrap();
+    let json = json.trim_matches('"');
+    let put = |text: &str, at: &str| text.replace(at, &format!("{at}{json}"));
+    let mut worksheet = line("three-donors-compared");
+    for at in ["R-3113", "Pascoe", "D-072", "U-5522", "WS-0144", "MO", "S-1"] {
+        worksheet = put(&worksheet, at);
+    }
+    let verdict = feed(&["interpret", "-"], worksheet.as_bytes());
+    assert_eq!(status(&verdict), 1, "{}", err(&verdict));
+    let text = out(&verdict);
+    nothing_hidden(&text, "verdict");
+    for_people(&text, "verdict");
+    assert!(text.contains(r"\u001b[2J\u000d\u000a[=]"), "{text}");
+    assert!(!text.lines().any(|line| line.starts_with("[=] COMPATIBLE: \\")), "{text}");
+    // With color there is ours and no other.
+    let colored = out(&feed(&["interpret", "--color", "always", "-"], worksheet.as_bytes()));
+    assert!(colored.contains("\u{1b}[1m") && !colored.contains("\u{1b}[2J"));
+    // JSON is for programs, and says what was written.
+    let answer = out(&feed(&["interpret", "--format", "json", "-"], worksheet.as_bytes()));
+    assert!(answer.contains(&format!("\"R-3113{json}\"")));
+
+    // Faults: in a text, a key, a word, and raw in the line that is shown.
+    let raw = worksheet.replacen("R-3113", "R-\u{202e}\u{85}3113", 1);
+    let bad = raw.replace("\"tube\"", &format!("\"tube{json}\""));
+    let bad = bad.replacen('{', &format!("{{\"x{json}\":1,"), 1);
+    for arguments in [&["check", "-"][..], &["interpret", "-"], &["check", "--stream", "-"]] {
+        let told = feed(arguments, bad.as_bytes());
+        assert_eq!(status(&told), 65);
+        let text = format!("{}{}", out(&told), err(&told));
+        nothing_hidden(&text, "faults");
+        assert!(text.contains("unknown-field at /x\\u001b[2J"), "{text}");
+    }
+
+    let ours = put(&put(dog_routine(), "dog-routine"), "\"note\": \"");
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("our\u{1b}[2J\u{202e}dogs.json");
+    let name = path.to_str().unwrap();
+    fs::write(&path, ours).unwrap();
+    for arguments in [
+        &["protocols", "show", name][..],
+        &["protocols", "compare", "dog-routine", name],
+        &["protocols", "check", name],
+        &["check", name],
+        &["interpret", name],
+        &["interpret", "no\u{1b}such.json"],
+        &["explain", "no\u{1b}such"],
+    ] {
+        let told = run(arguments);
+        let text = format!("{}{}", out(&told), err(&told));
+        assert!(text.contains("\\u001b"), "{arguments:?}: {text}");
+        nothing_hidden(&text, &format!("{arguments:?}"));
+    }
+}
+
+/// One line of about 30 MB with 10,000 faults: telling them costs no more than finding them does,
+/// give or take. Looking through the line for each fault takes minutes.
+#[test]
+fn many_faults_on_one_long_line_are_told_in_linear_time() {
+    let (good, _) = line("clean-run").split_once("\"readings\":[").map_or_else(
+        || panic!("the example has readings"),
+        |(before, after)| (before.to_owned(), after.to_owned()),
+    );
+    let spoiled = r#"{"test":"major","phase":7,"agglutination":"0","at":"2026-03-01T03:28:10Z"},"#;
+    let padded = format!("{}{spoiled}", " ".repeat(2_900));
+    let document = format!("{good}\"readings\":[{}null]}}", padded.repeat(10_500));
+    let took = |format: &str| {
+        let start = Instant::now();
+        let checked = feed(&["check", "--format", format, "-"], document.as_bytes());
+        assert_eq!(status(&checked), 65);
+        (start.elapsed(), checked)
+    };
+    let (as_json, _) = took("ndjson");
+    let (as_text, checked) = took("text");
+    assert!(as_text < as_json * 4 + Duration::from_secs(5), "{as_text:?} beside {as_json:?}");
+    let text = out(&checked);
+    assert!(text.contains("10001 faults") || text.contains("10000 faults"));
+    for_people(&text, "one long line");
+}
+
+#[test]
+fn the_line_is_shown_around_the_place_with_a_caret() {
+    let long = format!("{{\"id\": \"{}\",\t\"metod\": \"{}\"}}", "µ".repeat(300), "x".repeat(300));
+    let text = out(&feed(&["check", "-"], long.as_bytes()));
+    let shown: Vec<_> = text.lines().skip_while(|line| !line.contains("unknown-field")).collect();
+    let row = shown.iter().find(|line| line.contains(" | …")).unwrap();
+    let carets = shown.iter().find(|line| line.contains('^')).unwrap();
+    assert!(row.starts_with("  1 | …µµµ") && row.ends_with("xxx…"), "{row}");
+    let at = row.chars().position(|c| c == 'm').unwrap() - 1;
+    let caret = carets.chars().position(|c| c == '^').unwrap();
+    assert_eq!((caret, carets.matches('^').count()), (at, "\"metod\"".len()), "{text}");
+    for_people(&text, "a long line");
+    // A line that is short enough is shown whole.
+    let text = out(&feed(&["check", "-"], b"{\n  \"metod\": 1\r\n}\r\n"));
+    assert!(text.contains("\n  2 |   \"metod\": 1\n    |   ^^^^^^^\n"), "{text}");
+}
+
+/// Whoever writes a line and waits gets its answer, and only then the next.
+#[test]
+fn a_line_is_answered_when_it_has_come() {
+    for arguments in [
+        &["interpret", "--stream", "-"][..],
+        &["interpret", "--stream", "--jobs", "2", "-"],
+        &["interpret", "--stream", "--jobs", "7", "-"],
+        &["check", "--stream", "--format", "ndjson", "-"],
+    ] {
+        let mut child = crossread(arguments)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
+            .spawn()
+            .unwrap();
+        let mut stdin = child.stdin.take().unwrap();
+        let stdout = BufReader::new(child.stdout.take().unwrap());
+        let (answer, answers) = channel();
+        let reader = std::thread::spawn(move || {
+            for line in stdout.lines() {
+                answer.send(line.unwrap()).unwrap();
+            }
+        });
+        let verb = arguments[0];
+        for number in 0..20 {
+            // To `check`, only a fault is worth a word.
+            let bad = verb == "check" || number % 4 == 3;
+            let sent = if bad { "{}".to_owned() } else { line("clean-run") };
+            stdin.write_all(format!("{sent}\n").as_bytes()).unwrap();
+            let came = answers.recv_timeout(Duration::from_secs(20));
+            let came = came.unwrap_or_else(|_| panic!("{arguments:?}: no answer to {number}"));
+            let wanted =
+                if bad { format!("\"document\":{},", number + 1) } else { "WS-0131".into() };
+            assert!(came.contains(&wanted), "{arguments:?}: {came}");
+        }
+        drop(stdin);
+        assert_eq!(child.wait().unwrap().code(), Some(65));
+        reader.join().unwrap();
+    }
+}
+
+/// With several jobs the reader may hang on a pipe that stays open; the command must end anyway.
+#[test]
+fn a_reader_that_stops_ends_the_command_while_its_input_stays_open() {
+    let mut child = crossread(&["interpret", "--stream", "--jobs", "2", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let mut stdin = child.stdin.take().unwrap();
+    stdin.write_all(format!("{}\n", line("clean-run")).as_bytes()).unwrap();
+    let start = Instant::now();
+    let ended = loop {
+        if let Some(ended) = child.try_wait().unwrap() {
+            break ended;
+        }
+        assert!(start.elapsed() < Duration::from_secs(20), "it hangs");
+        std::thread::sleep(Duration::from_millis(10));
+    };
+    assert_eq!(ended.code(), Some(74));
+    drop(stdin);
+}
+
+#[test]
+fn short_bad_lines_with_long_answers_keep_their_order() {
+    let input = "{}\n\n[]\n".repeat(6_000);
+    let one = feed(&["interpret", "--stream", "-"], input.as_bytes());
+    assert_eq!(status(&one), 65);
+    assert!(one.stdout.len() > 4_000_000, "more than one piece a batch");
+    for (number, line) in (1..).zip(out(&one).lines()) {
+        assert!(line.contains(&format!("\"document\":{number},")), "{line}");
+    }
+    let many = feed(&["interpret", "--stream", "--jobs", "3", "-"], input.as_bytes());
+    assert!(many.stdout == one.stdout, "the same with several jobs");
+}
+
+#[test]
+fn a_verdict_says_what_to_do_what_was_read_and_why() {
+    let text = out(&run(&["interpret", &example("three-donors-compared")]));
+    let at = |piece: &str| text.find(piece).unwrap_or_else(|| panic!("no {piece:?} in:\n{text}"));
+    // First all donors at a glance, in the order for comparison, then one after the other.
+    let order = [
+        "Worksheet WS-0144",
+        "\n    [=] COMPATIBLE    D-071 (packed cells, unit U-5521)\n",
+        "    [=] COMPATIBLE    D-073 (packed cells, unit U-5523)\n",
+        "    [X] INCOMPATIBLE  D-072 (packed cells, unit U-5522)\n",
+        "\n[=] COMPATIBLE: D-071 for R-3113 Pascoe (packed cells, unit U-5521)\n    No reaction",
+        "\n[=] COMPATIBLE: D-073 for",
+        "\n[X] INCOMPATIBLE: D-072 for R-3113 Pascoe (packed cells, unit U-5522)\n    Do not give.",
+        "\n                   Quarantine the unit",
+        "not tested   minor, donor autocontrol, room temperature, antiglobulin\n",
+        "read         major: 3+ at 37 °C, reactive\n",
+        "                 recipient autocontrol: 0 at 37 °C; 0 at antiglobulin\n    because",
+        "because      major-reactive (incompatible): major crossmatch reactive\n",
+        "                 - major 3+ at 37 °C, read 03:13 by MO\n",
+        "All donors together\n    noted        one-donor-reactive:",
+        "This is serology only.",
+    ];
+    assert!(order.iter().map(|piece| at(piece)).is_sorted(), "{text}");
+
+    let single = out(&run(&["interpret", &example("rouleaux-dispersed")]));
+    assert!(single.contains("0\n\n[~] COMPATIBLE WITH CAVEATS: D-304"), "no overview of one donor");
+    assert!(
+        single.contains("next         1. Keep both")
+            && single.contains("\n                 2. Hand")
+    );
+    assert!(single.contains("- major 0 at 37 °C after saline replacement, read 23:41 by KT"));
+    assert!(single.contains("valid until  2026-03-15 20:10 (+01:00)"), "by the bench's clock");
+}
+
+/// What cannot be used or was withdrawn never looks like a plain negative.
+#[test]
+fn a_reading_that_does_not_count_says_so() {
+    let void = out(&run(&["interpret", &example("label-mismatch")]));
+    assert!(void.contains("read         major: 0 at 37 °C, not usable\n"), "{void}");
+    let retracted = out(&run(&["interpret", &example("retracted-reading")]));
+    assert!(retracted.contains("; taken back by"), "{retracted}");
+    let cold = out(&run(&["interpret", &example("cold-only-reaction")]));
+    assert!(cold.contains("(this phase does not decide)"), "{cold}");
+    // A run that goes over midnight has the date beside each time.
+    let evening = line("major-2-plus");
+    let night = evening.replace("2026-03-14T02:08", "2026-03-13T23:50");
+    let read = |sheet: &str| out(&feed(&["interpret", "-"], sheet.as_bytes()));
+    assert!(read(&evening).contains("major 2+ at 37 °C, read 02:37 by MO"));
+    assert!(read(&night).contains("major 2+ at 37 °C, read 2026-03-14 02:37 by MO"));
+}
+
+#[test]
+fn the_sample_in_the_readme_is_what_is_printed() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md");
+    let readme = fs::read_to_string(readme).unwrap();
+    let sample = readme.split("```text\n").nth(1).and_then(|rest| rest.split("```").next());
+    let printed = out(&run(&["interpret", &example("three-donors-compared")]));
+    assert!(
+        printed.contains(sample.unwrap()),
+        "README.md has another sample than `crossread interpret \
+         examples/three-donors-compared/worksheet.json` prints:\n{printed}"
+    );
 }

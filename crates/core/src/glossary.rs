@@ -139,7 +139,8 @@ pub const TERMS: &[Term] = &[
         "Red cells broken open, which colors the fluid. In a mixture it is a reaction, \
          unless the fluid was red before.",
         "Silvestre-Ferreira AC, Pastor J, 2010, Feline neonatal isoerythrolysis and the \
-         importance of feline blood types, Vet Med Int 2010:753726, table 5",
+         importance of feline blood types, Vet Med Int 2010:753726, table 5 (table and abstract \
+         read, the rest cited from memory)",
     ),
     term("incompatible", "A verdict: do not give this unit.", "common practice"),
     term(

@@ -23,6 +23,8 @@ pub struct Shown {
     /// What the worksheet comes to today, under the protocol that was asked for, or the one it was
     /// opened with.
     pub today: Interpretation,
+    /// The protocol of today's answer.
+    pub protocol: Protocol,
     /// How they differ.
     pub differences: Vec<Difference>,
     /// Whether something was entered since, that could change it.
@@ -155,6 +157,9 @@ impl Journal {
     ) -> Result<Shown, JournalError> {
         self.read(|books| {
             books.with_sheet(worksheet, |books, sheet| {
+                let recorded = books.protocol_of(sheet)?;
+                let rules = protocol.or_else(|| recorded.iter().next());
+                let rules = rules.ok_or_else(|| JournalError::unknown("protocol of", worksheet))?;
                 let today = match protocol {
                     None => books.interpretation(sheet)?.1,
                     Some(protocol) => under(sheet, protocol)?,
@@ -167,6 +172,7 @@ impl Journal {
                 Ok(Shown {
                     issued: issued.map(|issued| (issued.seq, issued.value.clone())),
                     today,
+                    protocol: rules.clone(),
                     differences,
                     changed_since_issue: sheet.changed_since_issue(),
                 })

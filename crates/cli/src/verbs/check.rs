@@ -1,38 +1,48 @@
-use std::io::Write as _;
+use std::io::{BufWriter, Write as _};
 
-use crossread_core::document::{FaultReport, Faults};
+use crossread_core::document::{FaultReport, Faults, format_of};
 use crossread_core::{Protocol, Protocols, Worksheet, protocol};
 
 use super::interpret::json;
 use crate::cli::{Check, Format};
-use crate::exit::{self, Failure, Gravest};
+use crate::exit::{self, Failure};
+use crate::lines::{Batch, Lines};
 use crate::{input, text};
 
 pub(crate) fn run(asked: &Check) -> Result<u8, Failure> {
+    let streamed = |file: &str| asked.stream || input::is_stream(file);
     if asked.format == Format::Json && asked.files.len() > 1 {
         return Err(Failure::misuse("several files give several documents: use --format ndjson"));
     }
-    let protocols = input::protocols(&asked.protocol)?;
-    let mut gravest = Gravest::default();
-    for file in &asked.files {
-        let document = input::document(file)?;
-        gravest.add(report(file, &document, what(&document, &protocols), asked.format)?);
+    if asked.format == Format::Json && asked.files.iter().any(|file| streamed(file)) {
+        return Err(Failure::misuse("a stream holds several documents: use --format ndjson"));
     }
-    Ok(gravest.status())
+    let protocols = input::protocols(&asked.protocol)?;
+    exit::each(&asked.files, |file| {
+        if streamed(file) {
+            return check_stream(file, &protocols, asked.format);
+        }
+        let document = input::document(file)?;
+        report(file, &document, what(&document, &protocols), asked.format)
+    })
 }
 
-/// What a document is, by the format that it names; or its faults.
+/// What a document is, by the format that it names; or its faults. Whatever names none is judged as
+/// a worksheet, and one of another version of a format as one of this.
 fn what(document: &[u8], protocols: &Protocols) -> Result<String, Faults> {
-    // The format is looked for in the text, so that a document with faults is judged as what it
-    // says it is. Whatever says nothing is judged as a worksheet.
-    let is_protocol = str::from_utf8(document).is_ok_and(|text| text.contains(protocol::FORMAT));
-    if is_protocol {
-        let protocol = Protocol::from_json(document)?;
-        return Ok(format!("protocol {} {}", protocol.id().as_str(), protocol.version().as_str()));
+    let kind = |format: &str| format.split('/').next().map(str::to_owned);
+    let named = format_of(document).and_then(|format| kind(&format));
+    if named == kind(protocol::FORMAT) {
+        return protocol_of(document);
     }
     let worksheet = Worksheet::from_json(document, protocols)?;
     let (donors, readings) = (worksheet.donors().len(), worksheet.readings().len());
     Ok(format!("worksheet {}, donors: {donors}, readings: {readings}", worksheet.id().as_str()))
+}
+
+fn protocol_of(document: &[u8]) -> Result<String, Faults> {
+    let protocol = Protocol::from_json(document)?;
+    Ok(format!("protocol {} {}", protocol.id().as_str(), protocol.version().as_str()))
 }
 
 fn report(
@@ -42,32 +52,65 @@ fn report(
     format: Format,
 ) -> Result<u8, Failure> {
     let name = input::name(file);
-    match (what, format) {
-        (Ok(what), Format::Text) => {
-            writeln!(anstream::stdout().lock(), "{name}: no fault: {what}")?;
-            Ok(exit::RELEASABLE)
+    let mut out = BufWriter::new(anstream::stdout().lock());
+    let status = match what {
+        Ok(what) => {
+            if format == Format::Text {
+                text::line(&mut out, &format!("{name}: no fault: {what}"))?;
+            }
+            exit::RELEASABLE
         }
-        (Ok(_), Format::Json | Format::Ndjson) => Ok(exit::RELEASABLE),
-        (Err(faults), Format::Text) => {
-            text::faults::write(&mut anstream::stdout().lock(), name, document, &faults)?;
-            Ok(exit::MALFORMED)
+        Err(faults) => {
+            match format {
+                Format::Text => text::faults::write(&mut out, name, document, &faults)?,
+                Format::Json => json(&mut out, &FaultReport::new(name, None, &faults), true)?,
+                Format::Ndjson => json(&mut out, &FaultReport::new(name, None, &faults), false)?,
+            }
+            exit::MALFORMED
         }
-        (Err(faults), Format::Json | Format::Ndjson) => {
-            json(&FaultReport::new(name, None, &faults), format == Format::Json)?;
-            Ok(exit::MALFORMED)
+    };
+    out.flush()?;
+    Ok(status)
+}
+
+/// Checks every line of a stream. A line without a fault is only counted.
+fn check_stream(file: &str, protocols: &Protocols, format: Format) -> Result<u8, Failure> {
+    let name = input::name(file);
+    let (mut lines, mut batch) = (Lines::new(input::open(file)?), Batch::default());
+    let (mut documents, mut bad, mut found) = (0_u64, 0_u64, 0_usize);
+    let mut out = BufWriter::new(anstream::stdout().lock());
+    while lines.fill(&mut batch).map_err(|error| input::unreadable(name, &error))? {
+        for (number, document) in batch.lines() {
+            documents = number;
+            let Err(faults) = what(document, protocols) else { continue };
+            bad = bad.saturating_add(1);
+            found = found.saturating_add(faults.as_slice().len());
+            match format {
+                Format::Text => text::faults::each(&mut out, name, number, document, &faults)?,
+                Format::Json | Format::Ndjson => {
+                    json(&mut out, &FaultReport::new(name, Some(number), &faults), false)?;
+                }
+            }
         }
+        out.flush()?;
     }
+    if format == Format::Text {
+        let plural = if found == 1 { "" } else { "s" };
+        let told = if bad == 0 {
+            format!("{name}: no fault: documents: {documents}")
+        } else {
+            format!("{name}: {found} fault{plural} in {bad} of {documents} documents")
+        };
+        text::line(&mut out, &told)?;
+    }
+    out.flush()?;
+    Ok(if bad == 0 { exit::RELEASABLE } else { exit::MALFORMED })
 }
 
 /// For `protocols check`: every file must be a protocol.
 pub(super) fn protocols(files: &[String]) -> Result<u8, Failure> {
-    let mut gravest = Gravest::default();
-    for file in files {
+    exit::each(files, |file| {
         let document = input::document(file)?;
-        let what = Protocol::from_json(&document).map(|protocol| {
-            format!("protocol {} {}", protocol.id().as_str(), protocol.version().as_str())
-        });
-        gravest.add(report(file, &document, what, Format::Text)?);
-    }
-    Ok(gravest.status())
+        report(file, &document, protocol_of(&document), Format::Text)
+    })
 }

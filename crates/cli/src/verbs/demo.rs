@@ -68,5 +68,5 @@ fn show(out: &mut dyn Write, document: &str, protocols: &Protocols) -> Result<()
     let protocol = protocols
         .get(&named.id, &named.version)
         .ok_or_else(|| broken("its protocol does not ship".to_owned()))?;
-    Ok(text::verdict::write(out, &worksheet, &interpret(&worksheet, protocol))?)
+    Ok(text::verdict::write(out, &worksheet, protocol, &interpret(&worksheet, protocol))?)
 }

@@ -5,7 +5,7 @@ use crossread_core::{Protocol, Protocols};
 use serde_json::Value;
 
 use crate::exit::{self, Failure};
-use crate::text::paragraph;
+use crate::text::{line, paragraph};
 use crate::{cli, input};
 
 pub(crate) fn run(what: &cli::Protocols) -> Result<u8, Failure> {
@@ -26,6 +26,10 @@ fn named(name: &str) -> Result<Protocol, Failure> {
     shipped.cloned().map_or_else(|| input::protocol(name), Ok)
 }
 
+fn name(protocol: &Protocol) -> String {
+    format!("{} {}", protocol.id().as_str(), protocol.version().as_str())
+}
+
 fn list(out: &mut dyn Write) -> Result<u8, Failure> {
     for protocol in Protocols::shipped().iter() {
         let words = |words: Vec<String>| words.join(", ");
@@ -33,7 +37,7 @@ fn list(out: &mut dyn Write) -> Result<u8, Failure> {
         let all = crossread_core::words::Method::ALL.iter();
         let methods = all.filter(|method| protocol.method(**method).is_some());
         let methods = words(methods.map(ToString::to_string).collect());
-        writeln!(out, "{} {}", protocol.id().as_str(), protocol.version().as_str())?;
+        line(out, &name(protocol))?;
         paragraph(out, "    ", "    ", &format!("for {species}; {methods}"))?;
         writeln!(out, "    sha256 {}", protocol.digest())?;
     }
@@ -81,13 +85,13 @@ pub(super) fn spoken(value: &Value) -> String {
 }
 
 fn show(out: &mut dyn Write, protocol: &Protocol) -> Result<u8, Failure> {
-    writeln!(out, "{} {}", protocol.id().as_str(), protocol.version().as_str())?;
+    line(out, &name(protocol))?;
     writeln!(out, "sha256 {}", protocol.digest())?;
     for (path, rule) in rules(protocol)? {
         writeln!(out)?;
         paragraph(out, "", "    ", &format!("{path} = {}", spoken(&rule.value)))?;
         paragraph(out, "    ", "    ", &rule.note)?;
-        writeln!(out, "    source: {}", rule.source)?;
+        paragraph(out, "    source: ", "        ", &rule.source)?;
     }
     writeln!(out, "\nSources")?;
     if let Some(sources) = &protocol.document().sources {
@@ -99,8 +103,8 @@ fn show(out: &mut dyn Write, protocol: &Protocol) -> Result<u8, Failure> {
 }
 
 fn compare(out: &mut dyn Write, old: &Protocol, new: &Protocol) -> Result<u8, Failure> {
-    let name = |p: &Protocol| format!("{} {}", p.id().as_str(), p.version().as_str());
-    writeln!(out, "old: {}\nnew: {}", name(old), name(new))?;
+    line(out, &format!("old: {}", name(old)))?;
+    line(out, &format!("new: {}", name(new)))?;
     let (before, after) = (rules(old)?, rules(new)?);
     let mut paths: Vec<_> = before.keys().chain(after.keys()).collect();
     paths.sort();

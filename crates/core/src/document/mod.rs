@@ -11,6 +11,7 @@
 mod cursor;
 mod digest;
 mod fault;
+mod format;
 mod hint;
 mod leaf;
 mod list;
@@ -23,6 +24,7 @@ mod walk;
 
 pub use digest::Digest;
 pub use fault::{Fault, FaultCode, FaultReport, Faults, Pointer};
+pub use format::format_of;
 pub use leaf::{Id, Text};
 pub use list::List;
 pub use number::{Hundredths, Whole};

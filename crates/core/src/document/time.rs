@@ -101,6 +101,11 @@ impl Time {
         self.date
     }
 
+    /// How far the writer's clock stood from UTC.
+    pub fn offset(self) -> Offset {
+        self.offset
+    }
+
     /// The moment `hours` later, or the last one that can be written.
     pub fn plus_hours(self, hours: u32) -> Timestamp {
         let later = SignedDuration::from_hours(i64::from(hours));
@@ -277,6 +282,7 @@ mod tests {
         let late = Time::from_text("2026-03-01T00:10:00+01:00").unwrap_or_else(|_| panic!());
         assert_eq!(late.date().to_string(), "2026-03-01");
         assert_eq!(late.instant().to_string(), "2026-02-28T23:10:00Z");
+        assert_eq!(late.offset().seconds(), 3600);
         assert_eq!(late.plus_hours(72).to_string(), "2026-03-03T23:10:00Z");
     }
 

@@ -15,7 +15,7 @@ pub(super) const META: Meta = Meta {
                 phase; if its cells clump there too, the cells are the likely cause.",
     sources: &[
         "DiBartola SP (ed.), Fluid, Electrolyte, and Acid-Base Disorders in Small Animal Practice, \
-         p. 599, boxes 24-4 and 24-5",
+         p. 599, boxes 24-4 and 24-5 (page read, the rest cited from memory)",
         "Vap LM et al., 2012, ASVCP quality assurance guidelines (section 2.8, crossmatching), Vet \
          Clin Pathol 41:8",
     ],

@@ -14,7 +14,8 @@ pub(super) const META: Meta = Meta {
     sources: &[
         "Luethy D et al., 2016, Comparison of tube, gel, and immunochromatographic strip methods \
          for evaluation of blood transfusion compatibility in horses, J Vet Intern Med 30:1864",
-        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1",
+        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1 (page read, the rest cited \
+         from memory)",
     ],
     effects: &[Effect::Caveat],
 };

@@ -14,7 +14,8 @@ pub(super) const META: Meta = Meta {
                 if the tube was shaken, set up a fresh one.",
     sources: &[
         "Silvestre-Ferreira AC, Pastor J, 2010, Feline neonatal isoerythrolysis and the importance \
-         of feline blood types, Vet Med Int 2010:753726, table 5",
+         of feline blood types, Vet Med Int 2010:753726, table 5 (table and abstract read, the rest \
+         cited from memory)",
         "US Army Medical Department Center and School, subcourse MD0845, Immunohematology and \
          Blood Banking I, pp. 2-19 and 2-20",
     ],

@@ -17,7 +17,8 @@ pub(super) const META: Meta = Meta {
          after homologous blood transfusion, Am J Vet Res 47:2566",
         "Cornell University College of Veterinary Medicine, clinical pathology modules, Equine \
          blood groups",
-        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1",
+        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1 (page read, the rest cited \
+         from memory)",
     ],
     effects: &[Effect::Caveat],
 };

@@ -13,7 +13,8 @@ pub(super) const META: Meta = Meta {
     next_step: "Repeat the deciding test in tubes with fresh serum or added complement and read \
                 hemolysis, or send it to a laboratory that can; else state agglutination only.",
     sources: &[
-        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1",
+        "Tizard IR, Veterinary Immunology, 10th ed., p. 1030, table 31.1 (page read, the rest cited \
+         from memory)",
         "Luethy D et al., 2016, Comparison of tube, gel, and immunochromatographic strip methods \
          for evaluation of blood transfusion compatibility in horses, J Vet Intern Med 30:1864",
     ],

@@ -15,7 +15,8 @@ pub(super) const META: Meta = Meta {
         "United States, Code of Federal Regulations, title 21, section 606.151, Compatibility \
          testing",
         "Silvestre-Ferreira AC, Pastor J, 2010, Feline neonatal isoerythrolysis and the importance \
-         of feline blood types, Vet Med Int 2010:753726, table 5",
+         of feline blood types, Vet Med Int 2010:753726, table 5 (table and abstract read, the rest \
+         cited from memory)",
     ],
     effects: &[Effect::Note, Effect::Incomplete],
 };

@@ -16,7 +16,8 @@ pub(super) const META: Meta = Meta {
         "Tomlinson JE et al., 2015, Survival time of cross-match incompatible red blood cells in \
          adult horses, J Vet Intern Med",
         "Silvestre-Ferreira AC, Pastor J, 2010, Feline neonatal isoerythrolysis and the importance \
-         of feline blood types, Vet Med Int 2010:753726, table 5",
+         of feline blood types, Vet Med Int 2010:753726, table 5 (table and abstract read, the rest \
+         cited from memory)",
     ],
     effects: &[Effect::Note, Effect::Incompatible],
 };

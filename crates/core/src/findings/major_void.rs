@@ -9,8 +9,8 @@ pub(super) const META: Meta = Meta {
     text: "In at least one deciding phase the major was read, but the reading cannot be used: it \
            was unreadable, or something in the run, the sample or the tube takes away trust in it. \
            It is not a negative. A reaction in another phase that can be believed still counts.",
-    next_step: "Repeat the major in that phase with fresh tubes once the cause listed with it is \
-                put right; hold red cells of this donor until it is read.",
+    next_step: "Repeat the major in that phase with a fresh mixture once the cause listed with it \
+                is put right; hold red cells of this donor until it is read.",
     sources: &[
         "Vap LM et al., 2012, ASVCP quality assurance guidelines (section 2.8, crossmatching), Vet \
          Clin Pathol 41:8",

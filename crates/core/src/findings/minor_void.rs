@@ -9,8 +9,8 @@ pub(super) const META: Meta = Meta {
     text: "The minor was read in a deciding phase, but the reading cannot be used; the cause is \
            listed with it. It is not a negative minor. The major is not touched by this unless it \
            shares the fault.",
-    next_step: "Repeat the minor in that phase with fresh tubes once the cause is put right; hold \
-                the unit until then where the product or the protocol needs the minor.",
+    next_step: "Repeat the minor in that phase with a fresh mixture once the cause is put right; \
+                hold the unit until then where the product or the protocol needs the minor.",
     sources: &[
         "Vap LM et al., 2012, ASVCP quality assurance guidelines (section 2.8, crossmatching), Vet \
          Clin Pathol 41:8",

@@ -13,7 +13,8 @@ pub(super) const META: Meta = Meta {
                 done, write room temperature only on the report.",
     sources: &[
         "Silvestre-Ferreira AC, Pastor J, 2010, Feline neonatal isoerythrolysis and the importance \
-         of feline blood types, Vet Med Int 2010:753726, table 5",
+         of feline blood types, Vet Med Int 2010:753726, table 5 (table and abstract read, the rest \
+         cited from memory)",
         "AABB Technical Manual, from memory",
     ],
     effects: &[Effect::Caveat],

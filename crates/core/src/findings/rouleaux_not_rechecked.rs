@@ -16,7 +16,7 @@ pub(super) const META: Meta = Meta {
         "Nova Scotia Community College, Transfusion (open course book), Saline replacement for \
          rouleaux",
         "Casenave P et al., 2019, Modified stall-side crossmatch for transfusions in horses, J Vet \
-         Intern Med",
+         Intern Med (abstract read, the rest cited from memory)",
     ],
     effects: &[Effect::Note],
 };

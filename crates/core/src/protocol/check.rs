@@ -4,22 +4,40 @@ use super::draft::{self, Range, Rule, Sources};
 use super::{
     FORMAT, MethodRules, MinorEffects, PhaseRole, Protocol, Rules, StorageHours, TestRole,
 };
-use crate::document::{Digest, FaultCode, Faults, Finds, List, Read, Whole};
-use crate::words::{Grade, Test};
+use crate::document::{Digest, FaultCode, Faults, Finds, Id, List, Read, Whole};
+use crate::words::{Grade, Species, Test};
 
 /// Checks what a protocol says against itself.
 pub(super) fn check(
     mut read: Read<'_, draft::Protocol>,
     digest: Digest,
 ) -> Result<Protocol, Faults> {
-    let document = read.parts.clone();
+    let document = std::mem::take(&mut read.parts);
     let mut check = Check { finds: &mut read.finds, sources: document.sources.as_ref() };
-    let protocol = check.protocol(&document, digest);
-    match (read.into_faults(), protocol) {
+    let checked = check.protocol(&document);
+    match (read.into_faults(), checked) {
         (Some(faults), _) => Err(faults),
-        (None, Some(protocol)) => Ok(protocol),
+        (None, Some(Checked { id, version, species, methods, rules })) => Ok(Protocol {
+            document,
+            text: String::new(),
+            digest,
+            id,
+            version,
+            species,
+            methods,
+            rules,
+        }),
         (None, None) => Err(Faults::unexplained()),
     }
+}
+
+/// All of a protocol but the document that it was taken from.
+struct Checked {
+    id: Id,
+    version: Id,
+    species: Vec<Species>,
+    methods: [Option<MethodRules>; 3],
+    rules: Rules,
 }
 
 struct Check<'c> {
@@ -80,7 +98,7 @@ impl Check<'_> {
         self.ends(&format!("{at}/value"), range)
     }
 
-    fn protocol(&mut self, document: &draft::Protocol, digest: Digest) -> Option<Protocol> {
+    fn protocol(&mut self, document: &draft::Protocol) -> Option<Checked> {
         if document.format.as_ref().is_some_and(|format| format.as_str() != FORMAT) {
             let expected = format!("`{FORMAT}`");
             self.finds.content(FaultCode::UnknownFormat, "/format".to_owned(), expected, None);
@@ -98,15 +116,12 @@ impl Check<'_> {
         let rules = self.rules(document);
         // A method that is written but could not be read must not count as one left out.
         let read = |method: Option<Option<MethodRules>>| method.map_or(Some(None), |m| m.map(Some));
-        Some(Protocol {
-            text: String::new(),
+        Some(Checked {
             id: document.id.clone()?,
             version: document.version.clone()?,
             species: document.species.as_ref()?.iter().map(|(_, species)| *species).collect(),
             methods: [read(tube)?, read(slide)?, read(gel)?],
             rules: rules?,
-            document: document.clone(),
-            digest,
         })
     }
 

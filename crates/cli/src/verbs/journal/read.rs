@@ -92,7 +92,7 @@ pub(super) fn show(asked: &Show) -> Result<u8, Failure> {
             writeln!(out, "\nToday:\n")?;
         }
     }
-    text::verdict::write(&mut out, &view.worksheet, &shown.today)?;
+    text::verdict::write(&mut out, &view.worksheet, &shown.protocol, &shown.today)?;
     Ok(status)
 }
 
