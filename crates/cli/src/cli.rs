@@ -59,6 +59,17 @@ pub(crate) enum Verb {
         word: Vec<String>,
     },
     Journal(Box<crate::verbs::journal::Journal>),
+    /// Print a worksheet on paper, filled or, with --blank, to be filled in.
+    #[command(after_help = "Example: crossread sheet --blank worksheet.json -o sheet.html")]
+    Sheet(crate::verbs::paper::OfWorksheet),
+    /// Print the labels of a worksheet's mixtures, in rack order, each with a scannable code.
+    #[command(after_help = "Example: crossread labels -j night.journal WS-0142 -o labels.html")]
+    Labels(crate::verbs::paper::OfWorksheet),
+    /// Print the report of a worksheet, for the veterinarian.
+    #[command(after_help = "Example: crossread report -j night.journal WS-0142 -o report.html")]
+    Report(crate::verbs::paper::OfWorksheet),
+    #[command(after_help = "Example: crossread handover -j night.journal --by KT -o handover.html")]
+    Handover(crate::verbs::paper::OfShift),
     #[command(
         after_help = "Example: crossread need dog packed_cells --transfused yes --last-transfused-on 2026-03-01"
     )]

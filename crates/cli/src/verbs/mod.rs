@@ -7,5 +7,6 @@ pub(crate) mod interpret;
 pub(crate) mod journal;
 pub(crate) mod machine;
 pub(crate) mod need;
+pub(crate) mod paper;
 pub(crate) mod prepare;
 pub(crate) mod protocols;

@@ -5,10 +5,10 @@ mod read;
 mod tell;
 mod write;
 
-pub(crate) use args::{Journal, Shape, date, time, word};
+pub(crate) use args::{Journal, Shape, date, id, time, word};
 
 use args::What;
-pub(crate) use tell::{json, now};
+pub(crate) use tell::{json, now, opened};
 
 use crate::exit::Failure;
 

@@ -12,7 +12,12 @@ use crate::text;
 
 /// Opens the journal.
 pub(super) fn journal(at: &At) -> Result<Journal, Failure> {
-    Ok(Journal::open(&Location::new(&at.journal))?)
+    opened(&at.journal)
+}
+
+/// Opens the journal at a place: a file, or the URL of a database.
+pub(crate) fn opened(place: &str) -> Result<Journal, Failure> {
+    Ok(Journal::open(&Location::new(place))?)
 }
 
 impl By {

@@ -1,0 +1,32 @@
+//! Labels in rack order, each with a code that a scanner reads.
+
+use crossread_core::{Protocol, Worksheet};
+
+use crate::Code;
+use crate::document::{Block, Document};
+use crate::sheet::{named, rack};
+
+/// One label for each mixture, in the order of the worksheet's rows. The code of each holds the
+/// worksheet's id, the number, the test and the donor's id, separated by spaces. `None` if an id is
+/// too long for a code (over 2331 bytes).
+pub fn labels(worksheet: &Worksheet, protocol: &Protocol) -> Option<Document> {
+    let recipient = &worksheet.recipient().animal;
+    let mut labels = Vec::new();
+    for (number, (test, donor)) in (1_u32..).zip(rack(worksheet, protocol)) {
+        let donor = donor.and_then(|donor| worksheet.donors().get(donor));
+        let mut lines = vec![format!("{number}  {}", test.spoken())];
+        lines.push(format!("recipient {}", named(recipient)));
+        if let Some(donor) = donor {
+            let unit = donor.unit.as_ref().and_then(|unit| unit.number.as_ref());
+            lines.push(format!("donor {}", named(&donor.animal)));
+            lines.extend(unit.map(|number| format!("unit {number}")));
+        }
+        let of =
+            donor.map_or_else(|| recipient.id.to_string(), |donor| donor.animal.id.to_string());
+        let text = format!("{} {number} {} {of}", worksheet.id(), test.word());
+        lines.push(text.clone());
+        labels.push((lines, Code::of(&text)?));
+    }
+    let running = format!("Labels of worksheet {} for {}", worksheet.id(), named(recipient));
+    Some(Document::new("Labels in rack order", &running, false, vec![Block::Labels { labels }]))
+}
