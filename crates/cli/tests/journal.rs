@@ -277,3 +277,61 @@ fn arithmetic_by_the_command() {
         assert_eq!(crossread(&wrong, "").status.code(), Some(2), "{wrong:?}");
     }
 }
+
+/// Everything that goes on paper, from the journal and from a file.
+#[test]
+fn paper_by_the_command() {
+    let night = Night::new();
+    night.clean_run();
+    night.good(&["issue", "WS-0142", "--to", "Dr Vane"], "");
+    night.good(&["amend", "6", "--reason", "wrong row", "--grade", "w"], "");
+    let place = night.place();
+    let print = |arguments: &[&str]| {
+        let output = crossread(arguments, "");
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", said(&output));
+        let text = String::from_utf8(output.stdout).unwrap();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let report = print(&["report", "-j", &place, "WS-0142", "--as", "text"]);
+    for part in [
+        "Brindlemoor Animal Hospital",
+        "not issued",
+        "Replaces r1 issued 2026-03-01T03:40:00+01:00 to Dr Vane: D-091 was compatible",
+        "0, hemolysis 0 → w, hemolysis 0",
+        "wrong row",
+        "record: entry",
+    ] {
+        assert!(report.contains(part), "{part}: {report}");
+    }
+    assert!(print(&["sheet", "-j", &place, "WS-0142"]).contains("<s>0</s> → w"));
+    let blank = print(&["sheet", "-j", &place, "WS-0142", "--blank", "--as", "text"]);
+    assert!(!blank.contains("03:40 KT"), "{blank}");
+    assert!(print(&["labels", "-j", &place, "WS-0142"]).contains("WS-0142 2 major D-091"));
+    let handover = print(&["handover", "-j", &place, "--by", "KT", "--as", "text"]);
+    assert!(handover.contains("tell Dr Vane that revision 1"), "{handover}");
+    assert!(handover.contains("WS-0142"), "{handover}");
+    let document = night.good(&["show", "WS-0142", "--document"], "");
+    let output = crossread(&["report", "-", "--as", "text"], &document);
+    assert!(said(&output).contains("not issued"));
+    let file = night.folder.path().join("report.html");
+    let file = file.to_str().unwrap();
+    print(&["report", "-j", &place, "WS-0142", "-o", file]);
+    assert!(std::fs::read_to_string(file).unwrap().starts_with("<!DOCTYPE html>"));
+    let nowhere = crossread(&["report", "-j", &place, "WS-0142", "-o", "no/such/folder.html"], "");
+    assert_eq!(nowhere.status.code(), Some(73));
+}
+
+/// Hidden characters of the record do not reach the terminal.
+#[test]
+fn hidden_characters_are_shown() {
+    let night = Night::new();
+    night.good(&["open", "-"], &OPENING.replace("Jürgen", "J\\u001b[31m\\u202e"));
+    night.good(&["note", "WS-0142", "bell \u{7} and \u{1b}[2J"], "");
+    for told in [
+        night.good(&["show", "WS-0142"], ""),
+        night.good(&["list"], ""),
+        night.good(&["animal", "R-3107"], ""),
+    ] {
+        assert!(!told.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{told:?}");
+    }
+}

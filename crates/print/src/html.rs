@@ -4,6 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html as page};
 
 use crate::Code;
 use crate::document::{Block, Cell, Document, Paper};
+use crate::shown::shown;
 
 /// The style: for the screen and for paper. Pages are numbered by the printer's page counter.
 const STYLE: &str = include_str!("../templates/style.css");
@@ -97,7 +98,7 @@ fn one(cell: &Cell) -> Markup {
 fn mark(code: &Code) -> Markup {
     let side = code.side();
     page! {
-        svg.code viewBox=(format!("0 0 {side} {side}")) role="img" aria-label=(code.text) {
+        svg.code viewBox=(format!("0 0 {side} {side}")) role="img" aria-label=(shown(&code.text)) {
             rect width=(side) height=(side) fill="#fff" {}
             path d=(code.path()) fill="#000" {}
         }

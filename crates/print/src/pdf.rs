@@ -82,7 +82,8 @@ pub fn pdf(document: &Document, paper: Paper, fonts: &Fonts) -> Result<Vec<u8>, 
     if !missing.is_empty() {
         return Err(CannotTypeset::FontMissing(missing));
     }
-    let data = serde_json::to_string(document).map_err(failed)?;
+    let data = serde_json::to_string(document);
+    let data = data.map_err(|error| CannotTypeset::Failed(error.to_string()))?;
     let engine = TypstEngine::builder()
         .main_file(LAYOUT)
         .fonts(fonts.0.iter().map(|font| font.data().to_vec()))
@@ -94,8 +95,4 @@ pub fn pdf(document: &Document, paper: Paper, fonts: &Fonts) -> Result<Vec<u8>, 
     let set = set.map_err(|error| CannotTypeset::Failed(format!("{error:?}")))?;
     typst_pdf::pdf(&set, &PdfOptions::default())
         .map_err(|errors| CannotTypeset::Failed(format!("{errors:?}")))
-}
-
-fn failed(error: serde_json::Error) -> CannotTypeset {
-    CannotTypeset::Failed(error.to_string())
 }

@@ -3,6 +3,7 @@
 use textwrap::{Options, WordSplitter};
 
 use crate::document::{Block, Cell, Document};
+use crate::shown::shown;
 
 const WIDTH: usize = 80;
 
@@ -66,7 +67,7 @@ fn written(out: &mut String, block: &Block) {
         Block::Labels { labels } => {
             for (lines, code) in labels {
                 paragraph(out, "| ", "|   ", &lines.join(" | "));
-                paragraph(out, "|   code: ", "|   ", &code.text);
+                paragraph(out, "|   code: ", "|   ", &shown(&code.text));
             }
         }
         Block::Signatures { who } => {

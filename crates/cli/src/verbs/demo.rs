@@ -1,9 +1,14 @@
 use std::io::{BufWriter, Write};
+use std::path::{Path, PathBuf};
 
+use crossread_core::document::Text;
+use crossread_core::worksheet::draft;
 use crossread_core::{Protocols, Worksheet, interpret};
+use crossread_journal::{Journal, Location, Override, Transcript, Writer};
 
 use crate::exit::{self, Failure};
 use crate::text::{self, paragraph};
+use crate::verbs::{journal, paper};
 
 /// The worksheets of the invented hospital's night, each with what led to it.
 const NIGHT: [(&str, &str); 5] = [
@@ -40,13 +45,32 @@ pub(crate) fn run() -> Result<u8, Failure> {
          follows for each donor.",
     )?;
     let protocols = Protocols::shipped();
+    let folder = folder()?;
+    let file = folder.join("night.journal");
+    let mut journal = Journal::create(&Location::from(file.as_path()), HOSPITAL, &writer()?)?;
     for (number, (what, document)) in (1..).zip(NIGHT) {
         writeln!(out, "\n{}", "-".repeat(text::WIDTH))?;
         paragraph(&mut out, &format!("{number}. "), "   ", what)?;
         writeln!(out)?;
         show(&mut out, document, protocols)?;
+        record(&mut journal, &folder, document, protocols)?;
     }
     writeln!(out, "\n{}", "-".repeat(text::WIDTH))?;
+    let verified = journal.verify(None)?;
+    let kept = format!(
+        "All of it was entered in a journal, {} entries, and the report of each worksheet was \
+         written beside it: {}",
+        verified.entries,
+        folder.display()
+    );
+    paragraph(&mut out, "", "", &kept)?;
+    paragraph(
+        &mut out,
+        "",
+        "",
+        "Look at it with `crossread journal list -j FILE`, `journal show`, `journal verify`.",
+    )?;
+    writeln!(out)?;
     paragraph(
         &mut out,
         "",
@@ -57,6 +81,57 @@ pub(crate) fn run() -> Result<u8, Failure> {
     )?;
     out.flush()?;
     Ok(exit::RELEASABLE)
+}
+
+/// Whose night it is.
+const HOSPITAL: &str = "Brindlemoor Animal Hospital";
+
+/// A new folder among the temporary files.
+fn folder() -> Result<PathBuf, Failure> {
+    let folder = std::env::temp_dir().join(format!("crossread-demo-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).map_err(|error| {
+        Failure::new(exit::CANNOT_WRITE, format!("cannot make {}: {error}", folder.display()))
+    })?;
+    Ok(folder)
+}
+
+fn writer() -> Result<Writer, Failure> {
+    Ok(Writer::new("the demo", journal::now()?))
+}
+
+/// Takes a worksheet over into the journal, issues what it comes to, and writes the report.
+fn record(
+    journal: &mut Journal,
+    folder: &Path,
+    document: &str,
+    protocols: &Protocols,
+) -> Result<(), Failure> {
+    let broken = |faults: crossread_core::document::Faults| {
+        Failure::new(exit::PROGRAM, format!("the demo is at fault: {faults}"))
+    };
+    let worksheet = draft::Worksheet::from_json(document.as_bytes()).map_err(broken)?;
+    let warnings = match &worksheet.recipient {
+        Some(recipient) => journal.warnings(recipient)?,
+        None => Vec::new(),
+    };
+    let id = worksheet.id.clone();
+    let transcript = Transcript {
+        worksheet,
+        acknowledged: warnings.iter().map(|of| Text::from(of.to_string().as_str())).collect(),
+        // Some of the night's samples would be refused at the bench; that is what it shows.
+        overridden: Some(Override {
+            by: Text::from("the demo"),
+            reason: Text::from("to show what follows"),
+        }),
+    };
+    journal.transcribe(&writer()?, &transcript, protocols)?;
+    let Some(id) = id else { return Ok(()) };
+    journal.issue(&writer()?, &id, "Dr Vane")?;
+    let page = paper::report_of(journal, &id)?;
+    let file = folder.join(format!("report-{id}.html"));
+    std::fs::write(&file, page).map_err(|error| {
+        Failure::new(exit::CANNOT_WRITE, format!("cannot write {}: {error}", file.display()))
+    })
 }
 
 fn show(out: &mut dyn Write, document: &str, protocols: &Protocols) -> Result<(), Failure> {

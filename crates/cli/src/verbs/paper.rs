@@ -59,8 +59,8 @@ struct Out {
     paper: Size,
     /// The file to write; left out, the standard output. A file that is there is replaced only when
     /// the new one is complete.
-    #[arg(short, long, value_name = "FILE")]
-    out: Option<String>,
+    #[arg(short = 'o', long = "out", value_name = "FILE")]
+    file: Option<String>,
     /// A font file for a PDF, for letters that the fonts that ship do not have; may be given
     /// several times.
     #[arg(long, value_name = "FILE")]
@@ -96,7 +96,7 @@ impl Out {
             How::Text => crossread_print::text(document).into_bytes(),
             How::Pdf => self.pdf(document, paper)?,
         };
-        let Some(file) = &self.out else {
+        let Some(file) = &self.file else {
             let mut out = std::io::stdout().lock();
             out.write_all(&bytes)?;
             out.flush()?;
@@ -123,6 +123,7 @@ impl Out {
     }
 
     #[cfg(not(feature = "pdf"))]
+    #[expect(clippy::unused_self, reason = "it is, where the command has PDF")]
     fn pdf(&self, _: &Document, _: Paper) -> Result<Vec<u8>, Failure> {
         Err(Failure::misuse(
             "this command was built without PDF: print the HTML page from a browser, or build with \
@@ -152,11 +153,11 @@ impl OfWorksheet {
             Some(place) => {
                 from_journal(&mut opened(place)?, &id(&self.worksheet).map_err(Failure::misuse)?)
             }
-            None => self.from_file(),
+            None => self.in_file(),
         }
     }
 
-    fn from_file(&self) -> Result<Source, Failure> {
+    fn in_file(&self) -> Result<Source, Failure> {
         let document = input::document(&self.worksheet)?;
         let protocols = input::protocols(&self.protocol)?;
         let worksheet = Worksheet::from_json(&document, &protocols).map_err(|faults| {
@@ -232,7 +233,16 @@ pub(crate) fn labels(asked: &OfWorksheet) -> Result<u8, Failure> {
 }
 
 pub(crate) fn report(asked: &OfWorksheet) -> Result<u8, Failure> {
-    let source = asked.source()?;
+    asked.out.write(&reported(&asked.source()?))
+}
+
+/// The report of a worksheet in a journal, as an HTML page.
+pub(crate) fn report_of(journal: &mut Journal, worksheet: &Id) -> Result<String, Failure> {
+    let source = from_journal(journal, worksheet)?;
+    Ok(crossread_print::html(&reported(&source), Paper::A4))
+}
+
+fn reported(source: &Source) -> Document {
     let mut report = Report::new(&source.worksheet, &source.interpretation);
     if let Some(kept) = &source.kept {
         report.hospital = Some(kept.hospital.clone());
@@ -256,7 +266,7 @@ pub(crate) fn report(asked: &OfWorksheet) -> Result<u8, Failure> {
             .collect();
         report.given = given(&kept.entries);
     }
-    asked.out.write(&report.document())
+    report.document()
 }
 
 /// The revision and what it replaces.
