@@ -24,5 +24,10 @@ fn main() {
     ] {
         std::fs::write(folder.join(format!("{name}.html")), html(&page, Paper::A4)).unwrap();
         std::fs::write(folder.join(format!("{name}.txt")), text(&page)).unwrap();
+        #[cfg(feature = "pdf")]
+        {
+            let made = crossread_print::pdf(&page, Paper::A4, &crossread_print::Fonts::default());
+            std::fs::write(folder.join(format!("{name}.pdf")), made.unwrap()).unwrap();
+        }
     }
 }

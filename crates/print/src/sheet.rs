@@ -167,7 +167,7 @@ impl<'a> Sheet<'a> {
         });
         vec![
             Cell::bold(role),
-            Cell { lines: vec![named(animal), kind], bold: true, ..Cell::default() },
+            Cell::bold(format!("{}, {kind}", named(animal))),
             Cell { lines: types.collect(), ..Cell::default() },
             Cell::of(past.join("; ")),
             Cell::of(unit),
@@ -380,6 +380,9 @@ fn history(animal: &Animal) -> Vec<String> {
     let answers = [animal.transfused, animal.pregnant, animal.reaction];
     if answers.iter().all(|answer| *answer == Answer::Never) {
         return vec!["never transfused, pregnant or reacted".to_owned()];
+    }
+    if answers.iter().all(|answer| *answer == Answer::Unknown) {
+        return vec!["history unknown".to_owned()];
     }
     vec![
         format!("transfused: {}{last}", animal.transfused),
