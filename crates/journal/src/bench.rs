@@ -50,7 +50,7 @@ pub struct Opening {
 /// A whole worksheet that was written elsewhere.
 #[derive(Clone, Debug, PartialEq)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
-pub struct Transcript {
+pub struct TakenOver {
     /// The worksheet.
     pub worksheet: draft::Worksheet,
     /// The sentences of the warnings that were shown and taken note of.
@@ -113,13 +113,13 @@ impl Journal {
     /// # Errors
     /// As for [`Journal::open_worksheet`] and [`Journal::enter`]; the worksheet's own faults, with
     /// their places in it.
-    pub fn transcribe(
+    pub fn take_over(
         &mut self,
         writer: &Writer,
-        worksheet: &Transcript,
+        worksheet: &TakenOver,
         protocols: &Protocols,
     ) -> Result<Written, JournalError> {
-        self.write(|books| books.transcribe(writer, worksheet, protocols))
+        self.write(|books| books.take_over(writer, worksheet, protocols))
     }
 
     /// Writes something down on a worksheet: a sample, a donor, how the mixtures were made, the
@@ -250,13 +250,13 @@ impl Books<'_> {
         Ok(written)
     }
 
-    fn transcribe(
+    fn take_over(
         &mut self,
         writer: &Writer,
-        transcript: &Transcript,
+        taken_over: &TakenOver,
         protocols: &Protocols,
     ) -> Result<Written, JournalError> {
-        let Transcript { worksheet, acknowledged, overridden } = transcript;
+        let TakenOver { worksheet, acknowledged, overridden } = taken_over;
         let document = serde_json::to_vec(worksheet).map_err(JournalError::Unwritable)?;
         Worksheet::from_json(&document, protocols).map_err(JournalError::Faults)?;
         let (Some(id), Some(method), Some(recipient)) =

@@ -25,7 +25,7 @@ mod store;
 mod terms;
 mod verify;
 
-pub use bench::{Opening, ProtocolName, Transcript};
+pub use bench::{Opening, ProtocolName, TakenOver};
 pub use books::Writer;
 pub use difference::{Difference, differences};
 pub use entry::{Entry, Head, Row, Seq};

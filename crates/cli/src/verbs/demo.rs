@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use crossread_core::document::Text;
 use crossread_core::worksheet::draft;
 use crossread_core::{Protocols, Worksheet, interpret};
-use crossread_journal::{Journal, Location, Override, Transcript, Writer};
+use crossread_journal::{Journal, Location, Override, TakenOver, Writer};
 
 use crate::exit::{self, Failure};
 use crate::text::{self, paragraph};
@@ -115,7 +115,7 @@ fn record(
         None => Vec::new(),
     };
     let id = worksheet.id.clone();
-    let transcript = Transcript {
+    let taken_over = TakenOver {
         worksheet,
         acknowledged: warnings.iter().map(|of| Text::from(of.to_string().as_str())).collect(),
         // Some of the night's samples would be refused at the bench; that is what it shows.
@@ -124,7 +124,7 @@ fn record(
             reason: Text::from("to show what follows"),
         }),
     };
-    journal.transcribe(&writer()?, &transcript, protocols)?;
+    journal.take_over(&writer()?, &taken_over, protocols)?;
     let Some(id) = id else { return Ok(()) };
     journal.issue(&writer()?, &id, "Dr Vane")?;
     let page = paper::report_of(journal, &id)?;

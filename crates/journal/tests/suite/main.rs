@@ -17,4 +17,4 @@ mod night;
 mod opening;
 mod record;
 mod release;
-mod transcripts;
+mod taken_over;

@@ -8,7 +8,7 @@ use crossread_core::words::Hemolysis;
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     ControlsNoted, DonorAdded, EmergencyRelease, Event, Journal, JournalError, Known, Location,
-    Opening, Place, ReadOff, ReadingEntered, Refusal, SampleAdded, SetupNoted, Transcript,
+    Opening, Place, ReadOff, ReadingEntered, Refusal, SampleAdded, SetupNoted, TakenOver,
 };
 
 use super::args::{
@@ -60,8 +60,8 @@ pub(super) fn take(asked: &Take) -> Result<u8, Failure> {
             acknowledged.push(Text::from(warning.to_string().as_str()));
         }
     }
-    let transcript = Transcript { worksheet, acknowledged, overridden: asked.overridden.given() };
-    let taken = journal.transcribe(&asked.by.writer()?, &transcript, &protocols);
+    let taken_over = TakenOver { worksheet, acknowledged, overridden: asked.overridden.given() };
+    let taken = journal.take_over(&asked.by.writer()?, &taken_over, &protocols);
     let taken = taken.map_err(acknowledge)?;
     written(&asked.by.at, "the worksheet is taken over", &taken)
 }

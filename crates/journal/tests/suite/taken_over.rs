@@ -6,7 +6,7 @@ use std::path::Path;
 use crossread_core::document::Text;
 use crossread_core::worksheet::draft;
 use crossread_core::{Interpretation, Protocols, Worksheet, interpret};
-use crossread_journal::{Override, Transcript};
+use crossread_journal::{Override, TakenOver};
 use rstest::rstest;
 
 use crate::bench::{Bench, Kind};
@@ -37,7 +37,7 @@ fn every_example_is_taken_over(#[values(Kind::File, Kind::Server)] kind: Kind) {
         let draft: draft::Worksheet = serde_json::from_slice(&document).unwrap();
         let warnings = bench.journal.warnings(draft.recipient.as_ref().unwrap()).unwrap();
         let noted = warnings.iter().map(|w| Text::from(w.to_string().as_str())).collect();
-        let transcript = Transcript {
+        let taken_over = TakenOver {
             worksheet: draft,
             acknowledged: noted,
             overridden: Some(Override {
@@ -49,11 +49,11 @@ fn every_example_is_taken_over(#[values(Kind::File, Kind::Server)] kind: Kind) {
             "KT",
             crossread_core::document::Time::new("2030-01-01T00:00:00Z").unwrap(),
         );
-        bench.journal.transcribe(&writer, &transcript, protocols).unwrap();
+        bench.journal.take_over(&writer, &taken_over, protocols).unwrap();
         let kept = bench.journal.interpretation(worksheet.id()).unwrap();
         assert_eq!(answers(&kept), answers(&own), "{}", worksheet.id());
         taken += 1;
-        let call = bench.journal.transcribe(&writer, &transcript, protocols);
+        let call = bench.journal.take_over(&writer, &taken_over, protocols);
         assert!(call.is_err());
     }
     assert!(taken > 30, "{taken}");
