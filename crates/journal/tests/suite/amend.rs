@@ -9,7 +9,7 @@ use crossread_journal::{
 use rstest::rstest;
 
 use crate::bench::{
-    Bench, Kind, dog_donor, id, kt, reading_of, refused, release_of, serum_of, time,
+    Bench, Kind, dog_but, dog_donor, id, kt, reading_of, refused, release_of, serum_of, time,
 };
 
 /// F16: what is keyed in from paper carries both times, and says so.
@@ -249,4 +249,51 @@ fn an_amended_donor_keeps_its_place(#[values(Kind::File, Kind::Server)] kind: Ki
         .map(|donor| donor.unit.as_ref().unwrap().number.as_ref().unwrap().to_string())
         .collect();
     assert_eq!(units, ["U-5519", "U-5513"]);
+}
+
+fn slugs(bench: &mut Bench) -> Vec<&'static str> {
+    let interpretation = bench.journal.interpretation(&id("WS-1")).unwrap();
+    interpretation.pairs[0].findings.iter().map(|finding| finding.slug).collect()
+}
+
+/// F20: read at the limit of the protocol's window, and one second after it.
+#[rstest]
+#[case(300, false)]
+#[case(301, true)]
+fn f20_reading_window(
+    #[case] seconds: u32,
+    #[case] late: bool,
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    bench.open_dog("WS-1", "R-3107");
+    bench.donor("WS-1", &dog_donor("D-091", "U-5512")).unwrap();
+    let mut reading = reading_of("major D-091 warm_37c 0 0");
+    reading.seconds = crossread_core::document::Whole::new(seconds);
+    let entered = ReadingEntered { reading, transcribed: false };
+    bench.journal.enter(&kt("03:28:10"), &id("WS-1"), entered).unwrap();
+    assert_eq!(slugs(&mut bench).contains(&"reading-delayed"), late);
+}
+
+/// F06: a sample of an animal that may have been transfused, at its limit of age and one minute
+/// after it.
+#[rstest]
+#[case("2026-03-04T01:10:00+01:00", false)]
+#[case("2026-03-04T01:11:00+01:00", true)]
+fn f06_sample_age(
+    #[case] read_at: &str,
+    #[case] old: bool,
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    let opening =
+        dog_but("WS-1", "R-3107", r#""transfused": "never""#, r#""transfused": "unknown""#);
+    bench.open(&opening).unwrap();
+    bench.donor("WS-1", &dog_donor("D-091", "U-5512")).unwrap();
+    bench.sample("WS-1", &serum_of("R-3107")).unwrap();
+    let entered =
+        ReadingEntered { reading: reading_of("major D-091 warm_37c 0 0"), transcribed: false };
+    let at = crossread_core::document::Time::new(read_at).unwrap();
+    bench.journal.enter(&Writer::new("KT", at), &id("WS-1"), entered).unwrap();
+    assert_eq!(slugs(&mut bench).contains(&"sample-too-old"), old);
 }
