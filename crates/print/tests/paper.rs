@@ -484,3 +484,25 @@ mod pdf {
         }
     }
 }
+
+/// F15: a reader from outside reads each code, and reads what its label says.
+#[test]
+fn f15_codes_are_read_back() {
+    const MODULE: usize = 4;
+    const QUIET: usize = 4;
+    let (worksheet, protocol, _) = checked(&many(8));
+    let page = labels(&worksheet, protocol).unwrap();
+    let Block::Labels { labels } = &page.blocks[0] else { panic!("no labels") };
+    for (_, code) in labels {
+        let modules: Vec<&[u8]> = code.modules.iter().map(|row| row.as_bytes()).collect();
+        let side = (modules.len() + 2 * QUIET) * MODULE;
+        let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| {
+            let at = |pixel: usize| (pixel / MODULE).checked_sub(QUIET);
+            let module = at(x).zip(at(y)).and_then(|(x, y)| modules.get(y)?.get(x));
+            if module == Some(&b'1') { 0 } else { 255 }
+        });
+        let grids = image.detect_grids();
+        let (_, read) = grids[0].decode().unwrap();
+        assert_eq!(read, code.text);
+    }
+}
