@@ -494,7 +494,7 @@ fn f15_codes_are_read_back() {
     let page = labels(&worksheet, protocol).unwrap();
     let Block::Labels { labels } = &page.blocks[0] else { panic!("no labels") };
     for (_, code) in labels {
-        let modules: Vec<&[u8]> = code.modules.iter().map(|row| row.as_bytes()).collect();
+        let modules: Vec<&[u8]> = code.modules.iter().map(String::as_bytes).collect();
         let side = (modules.len() + 2 * QUIET) * MODULE;
         let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| {
             let at = |pixel: usize| (pixel / MODULE).checked_sub(QUIET);
