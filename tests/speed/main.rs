@@ -1,5 +1,5 @@
 //! What each step costs beside a bare typed parse of the same document: ratios, by CPU time of this
-//! thread. It measures and never judges.
+//! thread. It measures and never judges. With the word `record` it measures the journal instead.
 //!
 //! F = one UTF-8 check and `serde_json::from_str` into the project's own document type. S = writing
 //! the project's own finished result. H = SHA-256 of the input.
@@ -15,6 +15,8 @@
     reason = "a measuring program may stop, and divides"
 )]
 
+mod record;
+
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::time::Duration;
@@ -29,7 +31,11 @@ const SLICE: Duration = Duration::from_millis(60);
 
 /// CPU time of this thread: on a machine shared with others, waiting is not ours to count.
 fn cpu() -> Duration {
-    let now = clock_gettime(ClockId::ThreadCPUTime);
+    spent(ClockId::ThreadCPUTime)
+}
+
+fn spent(clock: ClockId) -> Duration {
+    let now = clock_gettime(clock);
     Duration::new(now.tv_sec.try_into().unwrap(), now.tv_nsec.try_into().unwrap())
 }
 
@@ -204,6 +210,16 @@ fn measured(name: &str, texts: &[String]) -> f64 {
 }
 
 fn main() {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match words[..] {
+        [] => interpretation(),
+        ["record", ref rest @ ..] => record::measure(rest),
+        _ => println!("usage: speed [record [--small] [--folder FOLDER]]"),
+    }
+}
+
+fn interpretation() {
     let corpus = |donors, phases| (0..50).map(|seed| worksheet(donors, phases, seed)).collect();
     let sets: [(&str, Vec<String>); 3] =
         [("about 3 kB", corpus(1, 2)), ("about 5 kB", corpus(2, 3)), ("about 10 kB", corpus(5, 3))];

@@ -3,13 +3,14 @@
 
 use crossread_core::document::{FaultCode, Id, Text};
 
+use crate::bench::identified;
 use crate::books::{Books, Writer};
 use crate::entry::Seq;
-use crate::error::{JournalError, Refusal};
+use crate::error::{JournalError, Refusal, says};
 use crate::event::{Event, Known, Retraction, Task, TaskClosed, TaskRaised};
 use crate::journal::{Journal, Written};
 use crate::known::Past;
-use crate::sheet::{Entered, Sheet, View, cell};
+use crate::sheet::{Entered, Readings, Sheet, View, cell};
 
 impl Journal {
     /// Takes an entry back. It stays on the record and no longer counts; a reading stays on the
@@ -60,7 +61,10 @@ impl Journal {
             let event = as_amended(&old, event.clone());
             let mut written = match event {
                 // Opened again with what the journal knew the first time.
-                Event::WorksheetOpened(_) => {
+                Event::WorksheetOpened(ref opened) => {
+                    let recipient = &opened.recipient;
+                    let name = recipient.name.as_ref().map(Text::as_str);
+                    identified(recipient.id.as_ref(), name, None, opened.overridden.as_ref())?;
                     Written::new(books.append(writer, Some(&worksheet), Some(of), event)?.seq)
                 }
                 _ => books.enter(writer, &worksheet, Some(of), event)?,
@@ -75,7 +79,7 @@ impl Journal {
     /// Closes a task: it was done, or the person was told.
     ///
     /// # Errors
-    /// If there is no such task, or it is closed already.
+    /// If there is no such task, it is closed already, or nobody says what was done.
     pub fn close_task(
         &mut self,
         writer: &Writer,
@@ -91,6 +95,7 @@ impl Journal {
             if answered {
                 return Err(Refusal::TaskClosed(task).into());
             }
+            says(text, "what was done or who was told")?;
             let event = TaskClosed { task, text: Text::from(text) };
             let entry = books.append(writer, Some(worksheet), None, event.into())?;
             Ok(Written::new(entry.seq))
@@ -101,9 +106,7 @@ impl Journal {
 impl Books<'_> {
     /// The worksheet of an entry that can be taken back.
     fn retractable(&mut self, of: Seq, reason: &str) -> Result<Option<Id>, JournalError> {
-        if reason.trim().is_empty() {
-            return Err(Refusal::NameMissing("the reason").into());
-        }
+        says(reason, "the reason")?;
         let entry = self.entry(of)?;
         match entry.event {
             Event::WorksheetOpened(_)
@@ -166,7 +169,9 @@ impl Books<'_> {
                 return Err(Refusal::RestsOnIt(of).into());
             }
             let protocols = books.protocol_of(sheet)?;
-            let document = sheet.document(&Known::default(), &|_| Known::default())?;
+            // Also what waits for the second reader: it rests on other entries like any reading.
+            let none = |_: &Id| Known::default();
+            let document = sheet.document(&Known::default(), &none, Readings::All)?;
             let Err(faults) = View::of(document, &protocols) else { return Ok(()) };
             // That no donor is left is no fault of the others.
             let none_left = sheet.donors().next().is_none().then_some(FaultCode::NoDonors);
@@ -188,19 +193,15 @@ fn to_tell(sheet: &Sheet, about: Seq) -> Vec<TaskRaised> {
                 && task.seq > issued.seq
         })
     };
-    let mut names: Vec<&Text> = Vec::new();
-    for name in sheet.holders(issued.seq) {
-        if !names.contains(&name) && !asked(name) {
-            names.push(name);
-        }
-    }
-    names
+    sheet
+        .held()
         .into_iter()
-        .map(|name| {
+        .filter(|(name, _)| !asked(name))
+        .map(|(name, held)| {
             let text = format!(
                 "tell {} that revision {} of worksheet {} was amended",
                 name.as_str(),
-                issued.value.revision,
+                held.value.revision,
                 sheet.id.as_str()
             );
             TaskRaised {
@@ -208,7 +209,7 @@ fn to_tell(sheet: &Sheet, about: Seq) -> Vec<TaskRaised> {
                 text: Text::from(text.as_str()),
                 about,
                 donor: None,
-                tell: Some(name.clone()),
+                tell: Some(name),
                 cell: None,
             }
         })

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::books::{Books, Writer};
 use crate::entry::Seq;
-use crate::error::{JournalError, Refusal};
+use crate::error::{JournalError, Refusal, is_blank, says};
 use crate::event::{
     Cell, ControlsNoted, DonorAdded, Event, Known, Note, Override, ReadingEntered, Request, Retest,
     Retraction, SampleAdded, SegmentChecked, SetupNoted, Task, TaskRaised, Unblinded,
@@ -18,7 +18,7 @@ use crate::journal::{Journal, Written};
 use crate::known::{Warning, contradictions, is_after, told_types};
 use crate::release::ends_with;
 use crate::sheet::{Sheet, cell, look, reader};
-use crate::terms::Field;
+use crate::terms::{Field, is_same_person};
 
 /// How a worksheet is opened.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -93,17 +93,7 @@ impl Journal {
         opening: &Opening,
         protocols: &Protocols,
     ) -> Result<Written, JournalError> {
-        self.open_again(writer, opening, protocols, None)
-    }
-
-    pub(crate) fn open_again(
-        &mut self,
-        writer: &Writer,
-        opening: &Opening,
-        protocols: &Protocols,
-        retest_of: Option<&Retest>,
-    ) -> Result<Written, JournalError> {
-        self.write(|books| books.open(writer, opening, protocols, retest_of))
+        self.write(|books| books.open(writer, opening, protocols, None))
     }
 
     /// Takes over a whole worksheet that was written elsewhere, on paper or by another program: all
@@ -143,7 +133,7 @@ impl Journal {
     ///
     /// # Errors
     /// If the worksheet or the donor is not known, the donor has no unit, or its row is locked and
-    /// the same person tries again.
+    /// somebody tries again whose attempt was wrong.
     pub fn check_segment(
         &mut self,
         writer: &Writer,
@@ -157,8 +147,8 @@ impl Journal {
                     sheet.donor(donor).ok_or_else(|| JournalError::unknown("donor", donor))?;
                 let unit = known.value.donor.unit.as_ref().and_then(|unit| unit.number.as_ref());
                 let unit = unit.ok_or_else(|| Refusal::NoUnit(donor.clone()))?;
-                let last = sheet.attempts(donor).next_back();
-                if sheet.is_locked(donor) && last.is_some_and(|last| last.by == writer.by) {
+                let same = |by: &Text| is_same_person(by.as_str(), writer.by.as_str());
+                if sheet.is_locked(donor) && sheet.wrong_attempts(donor).any(|a| same(&a.by)) {
                     return Err(Refusal::Locked(donor.clone()).into());
                 }
                 Ok(SegmentChecked {
@@ -175,7 +165,7 @@ impl Journal {
     /// Shows first readings although the second reader has not entered, and writes down why.
     ///
     /// # Errors
-    /// If there is no such worksheet.
+    /// If there is no such worksheet, or the reason is missing.
     pub fn unblind(
         &mut self,
         writer: &Writer,
@@ -184,6 +174,7 @@ impl Journal {
     ) -> Result<Written, JournalError> {
         self.write(|books| {
             books.with_sheet(worksheet, |_, _| Ok(()))?;
+            says(reason, "the reason")?;
             let event = Unblinded { reason: Text::from(reason) };
             let entry = books.append(writer, Some(worksheet), None, event.into())?;
             Ok(Written::new(entry.seq))
@@ -192,7 +183,8 @@ impl Journal {
 }
 
 impl Books<'_> {
-    fn open(
+    /// Opens a worksheet, perhaps to test a pair again.
+    pub(crate) fn open(
         &mut self,
         writer: &Writer,
         opening: &Opening,
@@ -378,7 +370,7 @@ impl Books<'_> {
         let mut notices = Vec::new();
         let event = match event {
             Event::SampleAdded(added) => {
-                self.check_sample(sheet, &added)?;
+                self.check_sample(writer, sheet, &added)?;
                 Event::SampleAdded(added)
             }
             Event::DonorAdded(added) => {
@@ -423,7 +415,12 @@ impl Books<'_> {
         Ok((event, notices))
     }
 
-    fn check_sample(&mut self, sheet: &Sheet, added: &SampleAdded) -> Result<(), JournalError> {
+    fn check_sample(
+        &mut self,
+        writer: &Writer,
+        sheet: &Sheet,
+        added: &SampleAdded,
+    ) -> Result<(), JournalError> {
         let mut probe = probe(sheet);
         // The others too, so that two with one id are found.
         let mut samples: Vec<_> = sheet
@@ -436,6 +433,9 @@ impl Books<'_> {
         samples.push(added.sample.clone());
         probe.samples = Some(samples.into_iter().collect());
         self.is_good(sheet, &probe, &part)?;
+        if added.sample.drawn_at.is_some_and(|drawn| is_after(drawn, writer.at)) {
+            return Err(Refusal::InTheFuture("the drawing of the sample").into());
+        }
         if added.overridden.is_some() {
             return is_named(added.overridden.as_ref());
         }
@@ -477,6 +477,15 @@ impl Books<'_> {
         let name = donor.name.as_ref().map(Text::as_str);
         identified(donor.id.as_ref(), name, unit, added.overridden.as_ref())?;
         if let Some(unit) = unit {
+            let has = |other: &draft::Donor| {
+                other.id != donor.id
+                    && other.unit.as_ref().and_then(|u| u.number.as_ref()) == Some(unit)
+            };
+            for other in sheet.donors().filter(|other| has(&other.value.donor)) {
+                let of = other.value.donor.id.as_ref().map_or("another donor", |id| id.as_str());
+                let said = format!("unit {} stands for {of} on this worksheet too", unit.as_str());
+                notices.push(Text::from(said.as_str()));
+            }
             for other in self.worksheets_with_unit(unit, &sheet.id)? {
                 let said =
                     format!("unit {} stands on worksheet {} too", unit.as_str(), other.as_str());
@@ -513,6 +522,9 @@ impl Books<'_> {
         mut entered: ReadingEntered,
     ) -> Result<ReadingEntered, JournalError> {
         let reading = &mut entered.reading;
+        if reading.at.is_none() && entered.transcribed {
+            return Err(Refusal::TimeMissing.into());
+        }
         // Who reads now need not say when and who.
         reading.at.get_or_insert(writer.at);
         if reading.by.is_none() && !entered.transcribed {
@@ -546,7 +558,7 @@ impl Books<'_> {
         if !now && !entered.transcribed {
             return Err(Refusal::NotTranscribed.into());
         }
-        if reading.by.as_ref().is_none_or(|by| by.as_str().trim().is_empty()) {
+        if reading.by.as_ref().is_none_or(|by| is_blank(by.as_str())) {
             return Err(Refusal::ReaderMissing.into());
         }
         if let Some(donor) = &reading.donor
@@ -586,7 +598,7 @@ impl Books<'_> {
         let others = sheet.readings.iter().filter(|other| {
             other.stands()
                 && cell(&other.value.reading).as_ref() == Some(&of)
-                && reader(other) != reader(last)
+                && !is_same_person(reader(other), reader(last))
         });
         let disagree = others
             .filter_map(|other| Some((look(&other.value.reading)?, look(&last.value.reading)?)))
@@ -676,7 +688,7 @@ fn opening_is_good(opening: &Opening, protocols: &Protocols) -> Result<(), Journ
 }
 
 /// Whether an animal has two identifiers, one of them a number, or a named person's word instead.
-fn identified(
+pub(crate) fn identified(
     id: Option<&Id>,
     name: Option<&str>,
     unit: Option<&Id>,
@@ -689,7 +701,7 @@ fn identified(
     if !id.as_str().chars().any(|c| c.is_ascii_digit()) {
         return Err(Refusal::IdWithoutDigit(id.clone()).into());
     }
-    if unit.is_none() && name.is_none_or(|name| name.trim().is_empty()) {
+    if unit.is_none() && name.is_none_or(is_blank) {
         return Err(Refusal::OneIdentifier(id.clone()).into());
     }
     Ok(())
@@ -698,12 +710,8 @@ fn identified(
 /// Whether an override has a name and a reason.
 fn is_named(overridden: Option<&Override>) -> Result<(), JournalError> {
     let Some(Override { by, reason }) = overridden else { return Ok(()) };
-    if by.as_str().trim().is_empty() {
-        return Err(Refusal::NameMissing("who decided the override").into());
-    }
-    if reason.as_str().trim().is_empty() {
-        return Err(Refusal::NameMissing("the reason of the override").into());
-    }
+    says(by.as_str(), "who decided the override")?;
+    says(reason.as_str(), "the reason of the override")?;
     Ok(())
 }
 

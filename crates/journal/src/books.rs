@@ -10,10 +10,10 @@ use crossread_core::words::{Summary, Verdict};
 
 use crate::difference::{pairs, text_at};
 use crate::entry::{Entry, Head, Seq};
-use crate::error::{JournalError, Refusal};
-use crate::event::{Event, Known, ProtocolOf};
+use crate::error::{JournalError, Refusal, says};
+use crate::event::{Event, Kind, Known, ProtocolOf};
 use crate::known::{Incompatible, Past};
-use crate::sheet::{Sheet, View};
+use crate::sheet::{Readings, Sheet, View};
 use crate::store::{Rows, Store};
 use crate::terms::{Field, Term, terms};
 
@@ -121,7 +121,11 @@ impl Books<'_> {
         replaces: Option<Seq>,
         event: Event,
     ) -> Result<Entry, JournalError> {
+        says(writer.by.as_str(), "who writes")?;
         let head = self.head()?;
+        if head.seq == 0 && event.kind() != Kind::JournalOpened {
+            return Err(Refusal::NotBegun.into());
+        }
         let entry = Entry {
             seq: head.seq.saturating_add(1),
             at: writer.at,
@@ -227,7 +231,8 @@ impl Books<'_> {
     /// The worksheet as it stands, with what the journal knew when it was opened.
     pub(crate) fn view(&mut self, sheet: &Sheet) -> Result<View, JournalError> {
         let protocols = self.protocol_of(sheet)?;
-        let document = sheet.document(&Known::default(), &|_| Known::default())?;
+        let none = |_: &Id| Known::default();
+        let document = sheet.document(&Known::default(), &none, Readings::GivenOut)?;
         View::of(document, &protocols).map_err(JournalError::Faults)
     }
 
@@ -242,14 +247,13 @@ impl Books<'_> {
     pub(crate) fn interpretation(
         &mut self,
         sheet: &Sheet,
-    ) -> Result<(View, Interpretation), JournalError> {
+        readings: Readings<'_>,
+    ) -> Result<Interpretation, JournalError> {
         if sheet.donors().next().is_none() {
             return Err(Refusal::NothingToInterpret.into());
         }
-        let view = self.view(sheet)?;
         let protocols = self.protocol_of(sheet)?;
-        let interpretation = interpreted(&view, &protocols)?;
-        Ok((view, interpretation))
+        come_to(sheet, &Known::default(), &|_| Known::default(), readings, &protocols)
     }
 
     /// The worksheet as it stands, with everything that the journal knows today.
@@ -262,9 +266,7 @@ impl Books<'_> {
     ) -> Result<Interpretation, JournalError> {
         let protocols = self.protocol_of(sheet)?;
         let knows = |id: &Id| if id == donor { of_donor.clone() } else { Known::default() };
-        let view = View::of(sheet.document(recipient, &knows)?, &protocols)
-            .map_err(JournalError::Faults)?;
-        interpreted(&view, &protocols)
+        come_to(sheet, recipient, &knows, Readings::GivenOut, &protocols)
     }
 
     /// An animal's past, apart from what was told of it on the worksheet `but`.
@@ -338,9 +340,10 @@ impl Books<'_> {
                 let known = past
                     .incompatible
                     .iter()
-                    .any(|pair| pair.donor == donor && pair.worksheet == *id);
+                    .any(|pair| pair.donor == donor && pair.worksheet == *id && !pair.told);
                 if !known {
-                    past.incompatible.push(Incompatible { donor, worksheet: id.clone(), seq });
+                    let worksheet = id.clone();
+                    past.incompatible.push(Incompatible { donor, worksheet, seq, told: false });
                 }
             };
             let mut reacted = false;
@@ -357,7 +360,7 @@ impl Books<'_> {
                 }
             }
             if sheet.changed_since_issue() && sheet.donors().next().is_some() {
-                let (_, now) = books.interpretation(sheet)?;
+                let now = books.interpretation(sheet, Readings::GivenOut)?;
                 for pair in &now.pairs {
                     if pair.verdict == Verdict::Incompatible {
                         incompatible(pair.donor.clone(), seq);
@@ -376,11 +379,30 @@ impl Books<'_> {
     }
 }
 
-/// Interprets a view under the protocol that its worksheet names.
-pub(crate) fn interpreted(
-    view: &View,
+/// What a worksheet comes to, under the protocol that it names. Where a look that bears on a donor
+/// is not given out, the donor's major and minor are left out as well, unless it is not releasable
+/// anyway: what is not told may be why the unit must not be given.
+pub(crate) fn come_to(
+    sheet: &Sheet,
+    recipient: &Known,
+    donor: &dyn Fn(&Id) -> Known,
+    readings: Readings<'_>,
     protocols: &Protocols,
 ) -> Result<Interpretation, JournalError> {
+    let of = |readings| {
+        let document = sheet.document(recipient, donor, readings)?;
+        interpreted(&View::of(document, protocols).map_err(JournalError::Faults)?, protocols)
+    };
+    let interpretation = of(readings)?;
+    let Readings::GivenOut = readings else { return Ok(interpretation) };
+    let releasable = interpretation.pairs.iter().filter(|pair| pair.releasable);
+    let waiting: Vec<Id> =
+        releasable.map(|pair| pair.donor.clone()).filter(|donor| sheet.waits(donor)).collect();
+    if waiting.is_empty() { Ok(interpretation) } else { of(Readings::Without(&waiting)) }
+}
+
+/// Interprets a view under the protocol that its worksheet names.
+fn interpreted(view: &View, protocols: &Protocols) -> Result<Interpretation, JournalError> {
     let named = view.worksheet.protocol();
     let Some(protocol) = protocols.get(&named.id, &named.version) else {
         let name = format!("{} {}", named.id.as_str(), named.version.as_str());

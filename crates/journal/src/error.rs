@@ -134,6 +134,9 @@ pub enum Refusal {
     /// The thing was entered before; an amendment is a retraction and a new entry.
     #[error("{0} was entered before: amend that entry")]
     EnteredBefore(String),
+    /// The journal has no first entry.
+    #[error("the journal was not begun: take over an export, or make a new one")]
+    NotBegun,
     /// A time that lies in the future.
     #[error("{0} lies after the time of the entry")]
     InTheFuture(&'static str),
@@ -142,6 +145,9 @@ pub enum Refusal {
         "the reading was seen at another time than it is entered: mark it as transcribed from paper, with the reader's name"
     )]
     NotTranscribed,
+    /// Nobody says when it was read.
+    #[error("say when the mixture was read")]
+    TimeMissing,
     /// Nobody says who read.
     #[error("say who read the mixture")]
     ReaderMissing,
@@ -196,6 +202,11 @@ pub enum Refusal {
         "nobody wrote when the samples for {0} were drawn, so nobody knows how long the crossmatch holds"
     )]
     ValidityUnknown(Id),
+    /// The release lies before what it rests on.
+    #[error(
+        "the release lies before the interpretation it rests on, which was issued at {0}: set the clock right"
+    )]
+    BeforeIssue(String),
     /// The donor has no unit.
     #[error("{0} has no unit number: amend the donor's entry")]
     NoUnit(Id),
@@ -281,6 +292,16 @@ pub enum Refusal {
     /// There are blind readings in what would be handed out.
     #[error("first readings of {} wait for the second reader, and an export would show them: let them read, or unblind with a reason", list(.0))]
     Blind(Vec<Id>),
+}
+
+/// Whether a name or a reason says something: it has a letter or a digit.
+pub(crate) fn says(text: &str, what: &'static str) -> Result<(), Refusal> {
+    if is_blank(text) { Err(Refusal::NameMissing(what)) } else { Ok(()) }
+}
+
+/// Whether a text has neither letter nor digit. It may have characters that nobody sees.
+pub(crate) fn is_blank(text: &str) -> bool {
+    !text.chars().any(char::is_alphanumeric)
 }
 
 fn count(number: usize, what: &str) -> String {

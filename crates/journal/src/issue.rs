@@ -6,13 +6,13 @@ use crossread_core::protocol::{Protocol, Protocols};
 use crossread_core::words::Verdict;
 use serde_json::Value;
 
-use crate::books::{Writer, interpreted};
+use crate::books::{Writer, come_to};
 use crate::difference::{Difference, differences, pairs};
 use crate::entry::Seq;
-use crate::error::{JournalError, Refusal};
+use crate::error::{JournalError, Refusal, says};
 use crate::event::{Handed, Issued, Known, Task, TaskClosed, TaskRaised};
 use crate::journal::{Journal, Written};
-use crate::sheet::{Sheet, View};
+use crate::sheet::{Entered, Readings, Sheet};
 
 /// What a worksheet came to when it was issued, beside what it comes to today.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,13 +45,15 @@ pub struct Told {
 
 impl Journal {
     /// What a worksheet comes to as it stands. While readings wait for the second reader it is
-    /// computed without them.
+    /// computed without them, and no donor that they bear on is releasable.
     ///
     /// # Errors
     /// If there is no such worksheet, or it has no donor yet.
     pub fn interpretation(&mut self, worksheet: &Id) -> Result<Interpretation, JournalError> {
         self.read(|books| {
-            books.with_sheet(worksheet, |books, sheet| Ok(books.interpretation(sheet)?.1))
+            books.with_sheet(worksheet, |books, sheet| {
+                books.interpretation(sheet, Readings::GivenOut)
+            })
         })
     }
 
@@ -67,9 +69,7 @@ impl Journal {
         worksheet: &Id,
         to: &str,
     ) -> Result<Written, JournalError> {
-        if to.trim().is_empty() {
-            return Err(Refusal::NameMissing("who it is issued to").into());
-        }
+        says(to, "who it is issued to")?;
         self.write(|books| {
             let (issued, tasks, finished) = books.with_sheet(worksheet, |books, sheet| {
                 let awaited = sheet.awaited();
@@ -77,7 +77,7 @@ impl Journal {
                     let awaited = awaited.iter().map(ToString::to_string).collect();
                     return Err(Refusal::SecondReaderMissing(awaited).into());
                 }
-                let (_, interpretation) = books.interpretation(sheet)?;
+                let interpretation = books.interpretation(sheet, Readings::All)?;
                 let document =
                     serde_json::to_value(&interpretation).map_err(JournalError::Unwritable)?;
                 let last = sheet.last_issued();
@@ -127,7 +127,7 @@ impl Journal {
     /// Writes down that an issued interpretation was given to a further person.
     ///
     /// # Errors
-    /// If none was issued.
+    /// If none was issued, or nobody is named.
     pub fn hand(
         &mut self,
         writer: &Writer,
@@ -136,6 +136,7 @@ impl Journal {
     ) -> Result<Written, JournalError> {
         self.write(|books| {
             let issued = books.with_sheet(worksheet, |_, sheet| {
+                says(to, "who it is given to")?;
                 let last = sheet.last_issued().map(|issued| issued.seq);
                 last.ok_or_else(|| Refusal::NotIssued(worksheet.clone()).into())
             })?;
@@ -161,7 +162,7 @@ impl Journal {
                 let rules = protocol.or_else(|| recorded.iter().next());
                 let rules = rules.ok_or_else(|| JournalError::unknown("protocol of", worksheet))?;
                 let today = match protocol {
-                    None => books.interpretation(sheet)?.1,
+                    None => books.interpretation(sheet, Readings::GivenOut)?,
                     Some(protocol) => under(sheet, protocol)?,
                 };
                 let document = serde_json::to_value(&today).map_err(JournalError::Unwritable)?;
@@ -192,34 +193,27 @@ fn under(sheet: &Sheet, protocol: &Protocol) -> Result<Interpretation, JournalEr
         };
     }
     let protocols = Protocols::new([protocol.clone()]);
-    let document = sheet.document(&Known::default(), &|_| Known::default())?;
-    let view = View::of(document, &protocols).map_err(JournalError::Faults)?;
-    interpreted(&view, &protocols)
+    let none = |_: &Id| Known::default();
+    come_to(&sheet, &Known::default(), &none, Readings::GivenOut, &protocols)
 }
 
-/// Who holds the revision before, if its verdicts were others.
+/// Who holds a revision whose verdicts were others.
 fn to_tell(sheet: &Sheet, issued: &Issued) -> Vec<TaskRaised> {
-    let Some(before) = sheet.last_issued() else { return Vec::new() };
     let verdicts = |document: &Value| -> Vec<(Value, Value)> {
         let of = |pair: &Value, what: &str| pair.get(what).cloned().unwrap_or_default();
         pairs(document).map(|pair| (of(pair, "donor"), of(pair, "verdict"))).collect()
     };
-    if verdicts(&before.value.interpretation) == verdicts(&issued.interpretation) {
-        return Vec::new();
-    }
+    let now = verdicts(&issued.interpretation);
     let asked = |name: &Text| {
         sheet.open_tasks().any(|task| {
             task.value.task == Task::TellOfAmendment && task.value.tell.as_ref() == Some(name)
         })
     };
-    let mut names: Vec<&Text> = Vec::new();
-    for name in sheet.holders(before.seq) {
-        // Who gets the new one by this very act need not be told of it.
-        if *name != issued.to && !names.contains(&name) && !asked(name) {
-            names.push(name);
-        }
-    }
-    let told = |name: &Text| {
+    // Who gets the new one by this very act need not be told of it.
+    let held = sheet.held().into_iter().filter(|(name, before)| {
+        *name != issued.to && !asked(name) && verdicts(&before.value.interpretation) != now
+    });
+    let told = |(name, before): (Text, &Entered<Issued>)| {
         let text = format!(
             "tell {} that revision {} of worksheet {} is replaced by revision {}, with another \
              verdict",
@@ -233,11 +227,11 @@ fn to_tell(sheet: &Sheet, issued: &Issued) -> Vec<TaskRaised> {
             text: Text::from(text.as_str()),
             about: before.seq,
             donor: None,
-            tell: Some(name.clone()),
+            tell: Some(name),
             cell: None,
         }
     };
-    names.into_iter().map(told).collect()
+    held.map(told).collect()
 }
 
 /// The crossmatches owed for units that were released before, and are finished now: the task, the
@@ -261,6 +255,20 @@ fn finished(sheet: &Sheet, now: &Interpretation) -> Vec<(Seq, Id, Verdict, Strin
 }
 
 impl Sheet {
+    /// Everyone who holds a revision, each with the last that they were given.
+    pub(crate) fn held(&self) -> Vec<(Text, &Entered<Issued>)> {
+        let mut held: Vec<(Text, &Entered<Issued>)> = Vec::new();
+        for Told { revision, to, .. } in self.told() {
+            let of = self.issued.iter().find(|issued| issued.value.revision == revision);
+            let Some(of) = of else { continue };
+            match held.iter_mut().find(|(name, _)| *name == to) {
+                Some((_, last)) => *last = of,
+                None => held.push((to, of)),
+            }
+        }
+        held
+    }
+
     /// Everyone who was given an interpretation of the worksheet, in order.
     pub fn told(&self) -> Vec<Told> {
         let mut told: Vec<Told> = self

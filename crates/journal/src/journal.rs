@@ -8,7 +8,7 @@ use crossread_core::worksheet::draft;
 
 use crate::books::{self, Books, Memory, Writer};
 use crate::entry::{Entry, Head, Seq};
-use crate::error::JournalError;
+use crate::error::{JournalError, says};
 use crate::event::{Event, JournalOpened};
 use crate::known::{Past, Warning};
 use crate::sheet::{Sheet, View};
@@ -79,8 +79,10 @@ impl Journal {
     /// Makes a new journal and opens it. `of` says whose it is, such as the hospital's name.
     ///
     /// # Errors
-    /// If something is there already, or it cannot be written.
+    /// If something is there already, the writer has no name, or it cannot be written.
     pub fn create(place: &Location, of: &str, writer: &Writer) -> Result<Self, JournalError> {
+        // Before anything is made that would be left behind.
+        says(writer.by.as_str(), "who writes")?;
         let mut journal = Self::create_empty(place)?;
         let opened = JournalOpened::new(Text::from(of));
         journal.write(|books| books.append(writer, None, None, opened.clone().into()))?;
@@ -153,7 +155,8 @@ impl Journal {
         self.read(|books| books.with_sheet(id, |_, sheet| Ok(sheet.given_out())))
     }
 
-    /// A worksheet as the document of the format `crossread.worksheet/1`.
+    /// A worksheet as the document of the format `crossread.worksheet/1`, without readings that wait
+    /// for the second reader.
     ///
     /// # Errors
     /// If there is no such worksheet, or it has no donor yet.

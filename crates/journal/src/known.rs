@@ -52,6 +52,8 @@ pub struct Incompatible {
     pub worksheet: Id,
     /// The last entry that it rests on.
     pub seq: Seq,
+    /// Whether it was told when the worksheet was opened, and not read on it.
+    pub told: bool,
 }
 
 /// A typing result, and where it was entered.
@@ -135,10 +137,11 @@ impl fmt::Display for Warning {
                 }
                 write!(f, " and is {now} now: possible wrong blood in tube")
             }
-            Self::Incompatible(Incompatible { donor, worksheet, seq }) => write!(
+            Self::Incompatible(Incompatible { donor, worksheet, seq, told }) => write!(
                 f,
-                "donor {} was incompatible on worksheet {} (entry {seq})",
+                "donor {} was {} on worksheet {} (entry {seq})",
                 donor.as_str(),
+                if *told { "told to be incompatible" } else { "incompatible" },
                 worksheet.as_str()
             ),
             Self::Reaction(Happened { on, seq, text }) => {
@@ -179,6 +182,13 @@ impl Past {
                 }
                 let history = opened.recipient.history.as_ref();
                 if let Some(history) = history {
+                    let with = history.incompatible_with.iter();
+                    for (_, donor) in with.flat_map(crossread_core::document::List::iter) {
+                        self.incompatible.extend(entry.worksheet.clone().map(|worksheet| {
+                            let (donor, seq) = (donor.clone(), entry.seq);
+                            Incompatible { donor, worksheet, seq, told: true }
+                        }));
+                    }
                     self.told(
                         history.transfused,
                         history.last_transfused_on,
@@ -267,6 +277,7 @@ impl Past {
         self.types.retain(|typed| !gone(typed.seq));
         self.transfusions.retain(|happened| !gone(happened.seq));
         self.reactions.retain(|happened| !gone(happened.seq));
+        self.incompatible.retain(|pair| !pair.told || !gone(pair.seq));
     }
 
     fn told(

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::bench::{Opening, ProtocolName};
 use crate::books::Writer;
 use crate::entry::Seq;
-use crate::error::{JournalError, Refusal};
+use crate::error::{JournalError, Refusal, says};
 use crate::event::{
     ClericallyChecked, Compared, DonorAdded, Event, Place, Reacted, Retest, RetestSample, Task,
     TaskClosed, Transfused, Typed,
@@ -92,8 +92,11 @@ impl Journal {
     /// which stay on the record, and the tasks to type again are closed.
     ///
     /// # Errors
-    /// If the result is not one of its system.
+    /// If the result is not one of its system, or `settled_by` names no sample.
     pub fn typed(&mut self, writer: &Writer, event: &Typed) -> Result<Written, JournalError> {
+        if let Some(sample) = &event.settled_by {
+            says(sample.as_str(), "the new sample that settles it")?;
+        }
         let (system, result) = (event.result.system, event.result.result);
         match (system, result) {
             (Some(system), Some(result)) if system.results().contains(&result) => {}
@@ -141,49 +144,50 @@ impl Journal {
         again: &Retest,
         acknowledged: &[Text],
     ) -> Result<Written, JournalError> {
-        let (opening, donor, protocols) = self.read(|books| {
-            books.with_sheet(&again.worksheet, |books, sheet| {
-                let (Some(opened), Some(donor)) = (sheet.opening(), sheet.donor(&again.donor))
-                else {
-                    return Err(JournalError::unknown("donor", &again.donor));
-                };
-                let mut recipient = opened.value.recipient.clone();
-                if again.sample == RetestSample::AfterTransfusion {
-                    recipient.history.get_or_insert_default().transfused = Some(Told::Yes);
-                }
-                let opening = Opening {
-                    worksheet: worksheet.clone(),
-                    protocol: ProtocolName {
-                        id: opened.value.protocol.id.clone(),
-                        version: opened.value.protocol.version.clone(),
-                    },
-                    method: opened.value.method,
-                    recipient,
-                    request: opened.value.request.clone(),
-                    acknowledged: acknowledged.to_vec(),
-                    second_reader: opened.value.second_reader,
-                    overridden: opened.value.overridden.clone(),
-                };
-                let protocols: Protocols = books.protocol_of(sheet)?;
-                let donor = DonorAdded {
-                    donor: donor.value.donor.clone(),
-                    known: crate::event::Known::default(),
-                    overridden: donor.value.overridden.clone(),
-                };
-                Ok((opening, donor, protocols))
-            })
-        })?;
-        let mut written = self.open_again(writer, &opening, &protocols, Some(again))?;
-        let added = self.enter(writer, worksheet, donor)?;
-        written.notices.extend(added.notices);
-        Ok(written)
+        self.write(|books| {
+            let (opening, donor, protocols) =
+                books.with_sheet(&again.worksheet, |books, sheet| {
+                    let (Some(opened), Some(donor)) = (sheet.opening(), sheet.donor(&again.donor))
+                    else {
+                        return Err(JournalError::unknown("donor", &again.donor));
+                    };
+                    let mut recipient = opened.value.recipient.clone();
+                    if again.sample == RetestSample::AfterTransfusion {
+                        recipient.history.get_or_insert_default().transfused = Some(Told::Yes);
+                    }
+                    let opening = Opening {
+                        worksheet: worksheet.clone(),
+                        protocol: ProtocolName {
+                            id: opened.value.protocol.id.clone(),
+                            version: opened.value.protocol.version.clone(),
+                        },
+                        method: opened.value.method,
+                        recipient,
+                        request: opened.value.request.clone(),
+                        acknowledged: acknowledged.to_vec(),
+                        second_reader: opened.value.second_reader,
+                        overridden: opened.value.overridden.clone(),
+                    };
+                    let protocols: Protocols = books.protocol_of(sheet)?;
+                    let donor = DonorAdded {
+                        donor: donor.value.donor.clone(),
+                        known: crate::event::Known::default(),
+                        overridden: donor.value.overridden.clone(),
+                    };
+                    Ok((opening, donor, protocols))
+                })?;
+            let mut written = books.open(writer, &opening, &protocols, Some(again))?;
+            let added = books.enter(writer, worksheet, None, donor.into())?;
+            written.notices.extend(added.notices);
+            Ok(written)
+        })
     }
 
     /// Compares every identifier that was read off with the record, character by character, and
     /// writes the comparison down.
     ///
     /// # Errors
-    /// If there is no such worksheet or donor.
+    /// If there is no such worksheet or donor, or nothing was read off.
     pub fn clerical_check(
         &mut self,
         writer: &Writer,
@@ -195,6 +199,9 @@ impl Journal {
             let checked = books.with_sheet(worksheet, |_, sheet| {
                 if sheet.donor(donor).is_none() {
                     return Err(JournalError::unknown("donor", donor));
+                }
+                if read.is_empty() {
+                    return Err(Refusal::NameMissing("what was read off").into());
                 }
                 let compared = read.iter().map(|off| compare(sheet, donor, off)).collect();
                 Ok(ClericallyChecked { donor: donor.clone(), compared })

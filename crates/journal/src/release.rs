@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::books::{Books, Writer};
 use crate::difference::{pairs, text_at};
 use crate::entry::Seq;
-use crate::error::{JournalError, Refusal};
+use crate::error::{JournalError, Refusal, says};
 use crate::event::{EmergencyReleased, Event, Kind, Released, Returned, Task, TaskRaised};
 use crate::journal::{Journal, Written};
 use crate::known::{Past, TypedThen, Warning, told_types};
@@ -17,6 +17,9 @@ use crate::terms::Field;
 
 /// How many of the last characters of an identifier are typed again; all of a shorter one.
 pub const TYPED_AGAIN: usize = 4;
+
+/// The finding that a donor was incompatible with the recipient before.
+const EARLIER: &str = "earlier-incompatible";
 
 /// What is printed over an emergency release.
 const NOT_COMPLETED: &str = "CROSSMATCH NOT COMPLETED";
@@ -55,7 +58,8 @@ impl Journal {
     /// Releases a unit.
     ///
     /// It needs an issued interpretation with a releasable verdict, nothing entered since that could
-    /// change it, the same verdict with what the journal knows today, a time before `valid_until`, a
+    /// change it, a releasable verdict with what the journal knows today too, a time that is not
+    /// before the interpretation was issued and not after `valid_until` of either verdict, a
     /// unit that has not expired and was inspected and found normal, the number typed again at the
     /// segment and at release, the recipient's id typed again, and the names of who receives it and
     /// of the veterinarian.
@@ -78,6 +82,9 @@ impl Journal {
                 }
                 if !now.releasable {
                     return Err(not_releasable(&now).into());
+                }
+                if writer.at.instant() < issued.at.instant() {
+                    return Err(Refusal::BeforeIssue(issued.at.to_string()).into());
                 }
                 let until = of_issued.until.zip(now.valid_until);
                 let Some((until, until_now)) = until else {
@@ -117,8 +124,9 @@ impl Journal {
     /// Releases a unit before its crossmatch is completed. What was not tested is written down from
     /// the worksheet itself, and a task to finish the crossmatch stays open.
     ///
-    /// The unit must be identified and fit for use as for any release; what a completed crossmatch
-    /// found incompatible is not released this way.
+    /// The unit must be identified and fit for use as for any release. What a crossmatch found
+    /// incompatible, now or before, is not released this way, nor anything while types disagree or
+    /// a look that bears on the donor waits for the second reader.
     ///
     /// # Errors
     /// A [`Refusal`] that says what is missing.
@@ -135,6 +143,17 @@ impl Journal {
                     let (donor, headline) = (now.donor.clone(), now.headline);
                     return Err(Refusal::Incompatible { donor, headline }.into());
                 }
+                // A new worksheet is no way around what an earlier one found.
+                if now.findings.iter().any(|finding| finding.slug == EARLIER) {
+                    let donor = now.donor;
+                    let headline = "It was incompatible with this recipient before.".to_owned();
+                    return Err(Refusal::Incompatible { donor, headline }.into());
+                }
+                if sheet.waits(&release.donor) {
+                    let awaited = sheet.awaited().iter().map(ToString::to_string).collect();
+                    return Err(Refusal::SecondReaderMissing(awaited).into());
+                }
+                books.types_agree(sheet, &release.donor)?;
                 let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);
                 let issued = issued.and_then(|issued| pair_of(issued, &release.donor));
                 let issued_incompatible =
@@ -148,9 +167,7 @@ impl Journal {
                 {
                     return Err(Refusal::Completed(release.donor.clone()).into());
                 }
-                if emergency.reason.as_str().trim().is_empty() {
-                    return Err(Refusal::NameMissing("why it cannot wait").into());
-                }
+                says(emergency.reason.as_str(), "why it cannot wait")?;
                 let unit = books.identified_unit(writer, sheet, release)?;
                 // Typing takes minutes, and the wrong type can kill in the first of them.
                 books.types_agree(sheet, &release.donor)?;
@@ -193,7 +210,7 @@ impl Journal {
     /// Writes down that a released unit came back unused.
     ///
     /// # Errors
-    /// If the entry is no release, or the unit came back already.
+    /// If the entry is no release, the unit came back already, or the reason is missing.
     pub fn take_unit_back(
         &mut self,
         writer: &Writer,
@@ -209,6 +226,7 @@ impl Journal {
             if books.rows.has_term(Field::Answers, &release.to_string())? {
                 return Err(Refusal::AlreadyReturned(release).into());
             }
+            says(reason, "why it came back, and in what state")?;
             let event = Returned { release, reason: Text::from(reason) };
             let entry = books.append(writer, Some(&worksheet), None, event.into())?;
             Ok(Written::new(entry.seq))
@@ -274,9 +292,7 @@ impl Books<'_> {
             (&release.veterinarian, "the veterinarian"),
             (&writer.by, "who releases"),
         ] {
-            if name.as_str().trim().is_empty() {
-                return Err(Refusal::NameMissing(what).into());
-            }
+            says(name.as_str(), what)?;
         }
         let recipient = recipient_of(sheet)?;
         for (id, typed, what) in [
@@ -405,8 +421,9 @@ fn recipient_of(sheet: &Sheet) -> Result<Id, JournalError> {
 }
 
 /// Whether what was typed is the end of an identifier: its last four characters, or all of a
-/// shorter one, exactly.
+/// shorter one, exactly, but for spaces around them.
 pub(crate) fn ends_with(identifier: &str, typed: &str) -> bool {
     let skip = identifier.chars().count().saturating_sub(TYPED_AGAIN);
-    identifier.chars().skip(skip).eq(typed.trim().chars())
+    let end: String = identifier.chars().skip(skip).collect();
+    !typed.trim().is_empty() && end.trim() == typed.trim()
 }

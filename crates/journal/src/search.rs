@@ -8,7 +8,7 @@ use crate::entry::{Envelope, Row, Seq};
 use crate::error::JournalError;
 use crate::event::{Event, Kind, TaskRaised};
 use crate::journal::Journal;
-use crate::sheet::Entered;
+use crate::sheet::{Entered, Readings};
 use crate::store::Range;
 use crate::terms::Field;
 
@@ -27,9 +27,9 @@ impl Wanted {
         Self { field, range: Range::Exactly(field.fold(value)) }
     }
 
-    /// What begins with this.
+    /// What begins with this; no more than its first 512 bytes are looked at.
     pub fn beginning(field: Field, value: &str) -> Self {
-        Self { field, range: Range::Prefix(field.fold(value)) }
+        Self { field, range: Range::Prefix(field.fold_beginning(value)) }
     }
 
     /// What was opened, issued or released on these days, both included.
@@ -44,7 +44,8 @@ impl Wanted {
 pub struct Query {
     /// What is wanted, at least one thing.
     pub wanted: Vec<Wanted>,
-    /// Only what was entered before this entry, to go on from an earlier answer.
+    /// Only worksheets that were last found before this entry, to go on from an earlier answer: the
+    /// `seq` of its last hit.
     pub before: Option<Seq>,
     /// At most so many worksheets.
     pub limit: u32,
@@ -164,27 +165,30 @@ impl Journal {
             let wanted = vec![Wanted::between(since, last)];
             let hits = books.search(&Query { wanted, before: None, limit: u32::MAX })?;
             let mut open = Vec::new();
-            for id in hits.into_iter().rev().filter_map(|hit| hit.worksheet) {
+            for id in hits.into_iter().filter_map(|hit| hit.worksheet) {
                 open.extend(books.with_sheet(&id, |books, sheet| {
                     if !sheet.changed_since_issue() {
                         return Ok(None);
                     }
-                    let Some(opened) = sheet.opened.first() else { return Ok(None) };
+                    let opened = sheet.opened.first().filter(|opened| opened.at.date() >= since);
+                    let Some(opened) = opened else { return Ok(None) };
                     let missing = match sheet.donors().next() {
                         None => Vec::new(),
                         Some(_) => books.missing(sheet)?,
                     };
                     let changed = books.entry(sheet.changed)?.at;
-                    Ok(Some(OpenWorksheet {
+                    let listed = OpenWorksheet {
                         worksheet: id.clone(),
                         recipient: sheet.recipient().cloned(),
                         opened: text(opened.at),
                         changed: text(changed),
                         missing,
-                    }))
+                    };
+                    Ok(Some((opened.seq, listed)))
                 })?);
             }
-            Ok(open)
+            open.sort_by_key(|(seq, _)| *seq);
+            Ok(open.into_iter().map(|(_, listed)| listed).collect())
         })
     }
 
@@ -220,6 +224,9 @@ impl Books<'_> {
     fn search(&mut self, query: &Query) -> Result<Vec<Hit>, JournalError> {
         let Some((first, others)) = query.wanted.split_first() else { return Ok(Vec::new()) };
         let limit = usize::try_from(query.limit).unwrap_or(usize::MAX);
+        if limit == 0 {
+            return Ok(Vec::new());
+        }
         let mut hits: Vec<Hit> = Vec::new();
         let mut known = std::collections::BTreeSet::new();
         let mut before = query.before.unwrap_or(Seq::MAX);
@@ -233,7 +240,10 @@ impl Books<'_> {
             for row in &rows {
                 let hit = hit(row)?;
                 let new = hit.worksheet.as_ref().is_none_or(|id| known.insert(id.clone()));
-                if new && self.has_all(&hit, others)? {
+                if new
+                    && !self.is_found_since(&hit, first, query.before)?
+                    && self.has_all(&hit, others)?
+                {
                     hits.push(self.with_state(hit)?);
                     if hits.len() >= limit {
                         return Ok(hits);
@@ -245,6 +255,30 @@ impl Books<'_> {
             }
         }
         Ok(hits)
+    }
+
+    /// Whether the worksheet of a hit was found by a later entry too, and so stood in an answer
+    /// before.
+    fn is_found_since(
+        &mut self,
+        hit: &Hit,
+        wanted: &Wanted,
+        before: Option<Seq>,
+    ) -> Result<bool, JournalError> {
+        let (Some(id), Some(before)) = (&hit.worksheet, before) else { return Ok(false) };
+        let mut found = false;
+        self.rows.with_term(
+            Field::Worksheet,
+            id.as_str(),
+            before.saturating_sub(1),
+            &mut |row| {
+                crate::terms::terms(&row.entry()?, &mut |field, value| {
+                    found |= field == wanted.field && wanted.range.has(value);
+                });
+                Ok(())
+            },
+        )?;
+        Ok(found)
     }
 
     /// Whether the worksheet of a hit has everything else that is wanted.
@@ -280,7 +314,7 @@ impl Books<'_> {
         &mut self,
         sheet: &crate::sheet::Sheet,
     ) -> Result<Vec<(Id, Vec<String>)>, JournalError> {
-        let (_, interpretation) = self.interpretation(sheet)?;
+        let interpretation = self.interpretation(sheet, Readings::GivenOut)?;
         let awaited = sheet.awaited();
         let pairs = interpretation.pairs.into_iter().map(|pair| {
             let mut missing: Vec<String> = pair

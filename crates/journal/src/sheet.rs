@@ -3,7 +3,7 @@
 use crossread_core::Worksheet;
 use crossread_core::document::{Faults, Id, List, Text, Time};
 use crossread_core::protocol::{Look, Protocols};
-use crossread_core::words::{Answer, Product};
+use crossread_core::words::{Answer, Product, Test};
 use crossread_core::worksheet::{FORMAT, draft};
 
 use crate::canonical::canonical;
@@ -294,7 +294,34 @@ impl Sheet {
     /// Whether a reading's values are not given out: its mixture is to be read by a second person,
     /// and was not yet.
     pub fn is_sealed(&self, reading: &Entered<ReadingEntered>) -> bool {
-        self.is_blind() && self.readers(cell(&reading.value.reading).as_ref()) < 2
+        self.is_cell_sealed(cell(&reading.value.reading).as_ref())
+    }
+
+    fn is_cell_sealed(&self, of: Option<&Cell>) -> bool {
+        self.is_blind() && self.readers(of) < 2 && !self.is_given_up(of)
+    }
+
+    /// Whether every look at a mixture was taken back, and an interpretation was issued without one.
+    fn is_given_up(&self, of: Option<&Cell>) -> bool {
+        let Some(issued) = self.last_issued() else { return false };
+        let mut looks =
+            self.readings.iter().filter(|look| cell(&look.value.reading).as_ref() == of);
+        looks.all(|look| !look.stands() && look.seq < issued.seq)
+    }
+
+    /// Whether a reading is left out of what is given out: it is sealed, or it is a recheck of a
+    /// look that is.
+    fn is_withheld(&self, reading: &Entered<ReadingEntered>) -> bool {
+        let first = cell(&reading.value.reading).map(|cell| Cell { after: None, ..cell });
+        self.is_sealed(reading) || self.is_cell_sealed(first.as_ref())
+    }
+
+    /// Whether a look that bears on a donor is not given out.
+    pub(crate) fn waits(&self, donor: &Id) -> bool {
+        self.readings
+            .iter()
+            .filter(|reading| reading.stands() && self.is_withheld(reading))
+            .any(|reading| reading.value.reading.donor.as_ref().is_none_or(|of| of == donor))
     }
 
     /// How many different people have a standing reading of a mixture.
@@ -303,7 +330,7 @@ impl Sheet {
             .readings
             .iter()
             .filter(|reading| reading.stands() && cell(&reading.value.reading).as_ref() == of)
-            .map(|reading| crate::terms::folded(reader(reading)))
+            .map(|reading| crate::terms::person(reader(reading)))
             .collect();
         readers.sort();
         readers.dedup();
@@ -354,11 +381,18 @@ impl Sheet {
             .map(|raised| raised.seq)
     }
 
-    /// Whether a donor's row is locked: the last two different attempts at the segment, by one
-    /// person, were wrong, and nobody has typed it right or amended the donor since.
+    /// Whether a donor's row is locked: the last two attempts at the segment were wrong, and nobody
+    /// has typed it right or amended the donor since.
     pub fn is_locked(&self, donor: &Id) -> bool {
-        let wrong = self.attempts(donor).rev().take_while(|attempt| !attempt.value.agrees).count();
-        wrong >= 2
+        self.wrong_attempts(donor).nth(1).is_some()
+    }
+
+    /// The wrong attempts at the segment of a donor since the last right one, the last first.
+    pub(crate) fn wrong_attempts(
+        &self,
+        donor: &Id,
+    ) -> impl Iterator<Item = &Entered<SegmentChecked>> {
+        self.attempts(donor).rev().take_while(|attempt| !attempt.value.agrees)
     }
 
     /// Whether the unit's number was typed again at the segment, and was right.
@@ -379,15 +413,15 @@ impl Sheet {
     }
 
     /// The document of the worksheet as it stands, in canonical form, with the entry of each of its
-    /// readings. Readings whose values are not given out are left out; leaving a reading out never
-    /// makes a verdict better.
+    /// readings.
     ///
-    /// `recipient` and `donors` are what the journal knows beside what it knew when they were
+    /// `recipient` and `donor` are what the journal knows beside what it knew when they were
     /// entered.
     pub(crate) fn document(
         &self,
         recipient: &Known,
         donor: &dyn Fn(&Id) -> Known,
+        readings: Readings<'_>,
     ) -> Result<(Vec<u8>, Vec<Seq>), JournalError> {
         let Some(opened) = self.opening() else {
             return Err(JournalError::unknown("opening of worksheet", &self.id));
@@ -409,8 +443,17 @@ impl Sheet {
             entered.value.known.with(&known).lay_over_donor(&mut told);
             told
         });
-        let shown: Vec<_> =
-            self.readings.iter().filter(|reading| !self.is_sealed(reading)).collect();
+        let is_shown = |reading: &&Entered<ReadingEntered>| match readings {
+            Readings::All => true,
+            Readings::GivenOut => !self.is_withheld(reading),
+            Readings::Without(donors) => {
+                let of = &reading.value.reading;
+                let crosses = matches!(of.test, Some(Test::Major | Test::Minor));
+                let left_out = of.donor.as_ref().is_some_and(|donor| donors.contains(donor));
+                !(self.is_withheld(reading) || crosses && left_out)
+            }
+        };
+        let shown: Vec<_> = self.readings.iter().filter(is_shown).collect();
         let readings = shown.iter().map(|entered| {
             let mut reading = entered.value.reading.clone();
             reading.retracted = entered.taken_back.as_ref().map(|taken| draft::Retracted {
@@ -449,6 +492,17 @@ impl Sheet {
         let document = canonical(&worksheet).map_err(JournalError::Unwritable)?.into_bytes();
         Ok((document, shown.iter().map(|reading| reading.seq).collect()))
     }
+}
+
+/// Which readings stand in a document.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Readings<'d> {
+    /// All of them, for what is not handed out, or when nothing waits for the second reader.
+    All,
+    /// Those that are given out.
+    GivenOut,
+    /// Those, and of these donors neither major nor minor.
+    Without(&'d [Id]),
 }
 
 /// Puts what was entered in its place: after what it replaces, or at the end.

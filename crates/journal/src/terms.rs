@@ -1,8 +1,6 @@
 //! What an entry is found by. The terms of an entry follow from the entry alone, so that an index
 //! can be checked, and made anew, from the entries.
 
-use std::borrow::Cow;
-
 use crossread_core::document::{Digest, Id};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
@@ -68,8 +66,18 @@ impl Field {
     /// What a value of this field is compared as: names and people without case and diacritics,
     /// ids and numbers character by character.
     pub fn fold(self, value: &str) -> String {
+        key(&self.bare(value))
+    }
+
+    /// What the beginning of a value is compared as; no more than its first 512 bytes are.
+    pub(crate) fn fold_beginning(self, value: &str) -> String {
+        let (head, _) = split(&escaped(&self.bare(value)));
+        head
+    }
+
+    fn bare(self, value: &str) -> String {
         match self {
-            Self::Name | Self::Reader => key(&folded(value)).into_owned(),
+            Self::Name | Self::Reader => folded(value),
             Self::Worksheet
             | Self::Recipient
             | Self::Donor
@@ -79,35 +87,68 @@ impl Field {
             | Self::Animal
             | Self::Protocol
             | Self::Listed
-            | Self::Answers => key(value).into_owned(),
+            | Self::Answers => value.to_owned(),
         }
     }
 }
 
-/// Longest value that an index holds, in bytes.
-const LONGEST: usize = 512;
-
-/// A value as the index of either store can hold it: without NUL, and of a very long one its
-/// beginning and its hash.
-pub(crate) fn key(value: &str) -> Cow<'_, str> {
-    if value.len() <= LONGEST && !value.contains('\0') {
-        return Cow::Borrowed(value);
-    }
-    let without = value.replace('\0', "\u{fffd}");
-    if without.len() <= LONGEST {
-        return Cow::Owned(without);
-    }
-    let hash = Digest::of(value.as_bytes()).to_string();
-    let room = LONGEST.saturating_sub(hash.len()).saturating_sub(1);
-    let cut = without.floor_char_boundary(room);
-    Cow::Owned(format!("{} {hash}", without.get(..cut).unwrap_or_default()))
+/// A text without case and diacritics: compatibility decomposition without marks, in lowercase of
+/// the uppercase, so that `ß` is `ss`; each character by itself, so that the beginning of a text is
+/// the beginning of its fold.
+pub(crate) fn folded(text: &str) -> String {
+    let lower: String = bare(text).chars().flat_map(char::to_lowercase).collect();
+    // The capital `ẞ` has no other uppercase, so it is made small first.
+    let upper: String = lower.chars().flat_map(char::to_uppercase).collect();
+    let lower: String = upper.chars().flat_map(char::to_lowercase).collect();
+    bare(&lower)
 }
 
-/// A text without case and diacritics: compatibility decomposition without marks, in lowercase of
-/// the uppercase, so that `ß` is `ss`.
-pub(crate) fn folded(text: &str) -> String {
-    let bare: String = text.nfkd().filter(|c| !is_combining_mark(*c)).collect();
-    bare.to_uppercase().to_lowercase()
+/// A text in compatibility decomposition without its marks.
+fn bare(text: &str) -> String {
+    text.nfkd().filter(|c| !is_combining_mark(*c)).collect()
+}
+
+/// Whether two names mean one person: they differ in case, diacritics, spaces and signs at most.
+pub(crate) fn is_same_person(one: &str, other: &str) -> bool {
+    person(one) == person(other)
+}
+
+/// What a person's name is compared as.
+pub(crate) fn person(name: &str) -> String {
+    folded(name).chars().filter(|c| c.is_alphanumeric()).collect()
+}
+
+/// Longest term that is kept whole, in bytes. A database limits the length of what it indexes.
+const LONGEST: usize = 512;
+
+/// A value as it stands in the index: of a long one its beginning and the hash of the whole.
+fn key(value: &str) -> String {
+    let (mut head, is_whole) = split(&escaped(value));
+    if !is_whole {
+        head.push('#');
+        head.push_str(&Digest::of(value.as_bytes()).to_string());
+    }
+    head
+}
+
+/// A value without the character that ends a text for some databases.
+fn escaped(value: &str) -> String {
+    let mut text = String::with_capacity(value.len());
+    for c in value.chars() {
+        match c {
+            '\0' => text.push_str("\u{1}0"),
+            '\u{1}' => text.push_str("\u{1}1"),
+            c => text.push(c),
+        }
+    }
+    text
+}
+
+/// The beginning of a value, and whether that is all of it.
+fn split(value: &str) -> (String, bool) {
+    let at = value.floor_char_boundary(LONGEST);
+    let head = value.get(..at).unwrap_or(value);
+    (head.to_owned(), head.len() == value.len())
 }
 
 /// Calls `each` with every term of an entry, each once.
@@ -201,7 +242,8 @@ pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
 fn name(name: Option<&str>, term: &mut impl FnMut(Field, &str)) {
     if let Some(name) = name {
         term(Field::Name, name);
-        for word in name.split(|c: char| !c.is_alphanumeric()) {
+        // Folded first: a mark that stands by itself is no end of a word.
+        for word in folded(name).split(|c: char| !c.is_alphanumeric()) {
             term(Field::Name, word);
         }
     }
@@ -217,33 +259,84 @@ pub(crate) struct Term {
 
 #[cfg(test)]
 mod tests {
-    use super::{Field, LONGEST, key};
+    use proptest::prelude::*;
 
-    /// F53: names without case and diacritics, numbers exactly.
+    use super::{Field, LONGEST, folded, is_same_person, key};
+
     #[test]
-    fn f53_folding() {
-        for (name, other) in [
-            ("MUNCHEN", "München"),
-            ("strasse", "STRAßE"),
-            ("cafe\u{301}", "CAFÉ"),
-            ("ﬁn", "FIN"),
-            ("Ω", "ω"),
+    fn names_are_compared_without_case_and_diacritics() {
+        for (name, asked) in [
+            ("M\u{fc}nchen", "MUNCHEN"),
+            ("Mu\u{308}nchen", "munchen"),
+            ("stra\u{df}e", "STRASSE"),
+            ("\u{1e9e}", "ss"),
+            ("\u{130}zmir", "izmir"),
+            ("\u{fb01}n", "FIN"),
+            ("\u{ff2b}\u{ff34}", "kt"),
+            ("\u{39f}\u{394}\u{39f}\u{3a3}", "\u{3bf}\u{3b4}\u{3bf}\u{3c2}"),
         ] {
-            assert_eq!(Field::Name.fold(name), Field::Name.fold(other));
-        }
-        for (number, other) in [("O1", "01"), ("u-1", "U-1"), ("1", "１")] {
-            assert_ne!(Field::Unit.fold(number), Field::Unit.fold(other));
+            assert_eq!(folded(name), folded(asked), "{name} {asked}");
+            assert_eq!(Field::Name.fold(name), Field::Reader.fold(asked));
         }
     }
 
     #[test]
-    fn an_index_holds_every_value_and_tells_them_apart() {
-        let long = "é".repeat(600);
-        let kept = key(&long);
-        assert!(kept.len() <= LONGEST && kept.starts_with("éé"));
-        assert_eq!(key(&kept), kept);
-        assert_ne!(key(&format!("{long}1")), kept);
-        assert_eq!(key(&"a".repeat(LONGEST)).len(), LONGEST);
-        assert!(!key("a\0b").contains('\0'));
+    fn different_names_stay_different() {
+        for (one, other) in [("O1", "01"), ("Juniper", "Junipers"), ("I", "l"), ("", "a")] {
+            assert_ne!(folded(one), folded(other), "{one} {other}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_compared_character_by_character() {
+        for field in Field::ALL {
+            let is_name = matches!(field, Field::Name | Field::Reader);
+            assert_eq!(field.fold("u-\u{d6}1") == field.fold("U-O1"), is_name, "{field:?}");
+            assert_ne!(field.fold("O1"), field.fold("01"), "{field:?}");
+        }
+    }
+
+    #[test]
+    fn one_person_is_one_under_any_spelling() {
+        for same in ["KT", "kt", " K.T. ", "K T", "\u{200b}KT", "K\u{301}T", "\u{ff2b}\u{ff34}"] {
+            assert!(is_same_person("KT", same), "{same}");
+        }
+        for other in ["KTM", "TK", "K", ""] {
+            assert!(!is_same_person("KT", other), "{other}");
+        }
+    }
+
+    #[test]
+    fn a_long_value_is_kept_short_and_told_apart() {
+        let long = "9".repeat(LONGEST);
+        assert_eq!(key(&long), long);
+        let (one, other) = (key(&format!("{long}1")), key(&format!("{long}2")));
+        assert_ne!(one, other);
+        assert!(one.len() < 600 && one.starts_with(&long));
+        let wide = "\u{fc}".repeat(LONGEST);
+        assert!(key(&wide).starts_with(&"\u{fc}".repeat(LONGEST.checked_div(2).unwrap())));
+    }
+
+    proptest! {
+        #[test]
+        fn folding_twice_is_folding_once(name in any::<String>()) {
+            prop_assert_eq!(folded(&folded(&name)), folded(&name));
+        }
+
+        #[test]
+        fn the_beginning_of_a_number_is_the_beginning_of_its_term(
+            beginning in "\\PC{0,600}", end in "\\PC{0,300}",
+        ) {
+            let whole = Field::Unit.fold(&format!("{beginning}{end}"));
+            prop_assert!(whole.starts_with(&Field::Unit.fold_beginning(&beginning)));
+        }
+
+        #[test]
+        fn no_term_ends_a_text_and_two_values_are_two(
+            one in "[a\u{0}\u{1}01]{0,6}", other in "[a\u{0}\u{1}01]{0,6}",
+        ) {
+            prop_assert!(!key(&one).contains('\0'));
+            prop_assert_eq!(key(&one) == key(&other), one == other);
+        }
     }
 }

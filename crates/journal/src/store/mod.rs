@@ -49,7 +49,8 @@ pub(crate) trait Rows {
         each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
     ) -> Result<(), JournalError>;
 
-    /// Calls `each` with every row that has the term, in order, after `after`.
+    /// Calls `each` with every row that has the term, in order, after `after`. The value is as it
+    /// stands in the entry, here and in [`Rows::has_term`].
     fn with_term(
         &mut self,
         field: Field,

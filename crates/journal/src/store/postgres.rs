@@ -10,7 +10,7 @@ use postgres::{Client, NoTls, Transaction};
 use super::{Range, RawRow, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
-use crate::terms::{Field, Term, key};
+use crate::terms::{Field, Term};
 
 /// The key of the lock that makes writers take turns.
 const TURN: i64 = 0x7872_646a;
@@ -187,7 +187,7 @@ impl Rows for Within<'_, '_> {
                      WHERE field = $1 AND value = $2 AND t.seq > $3 ORDER BY t.seq";
         let found = self
             .0
-            .query(query, &[&field.word(), &key(value).as_ref(), &place(after)])
+            .query(query, &[&field.word(), &field.fold(value), &place(after)])
             .map_err(failed)?;
         for found in &found {
             each(row(found)?)?;
@@ -217,7 +217,7 @@ impl Rows for Within<'_, '_> {
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {
         let query = "SELECT 1 FROM crossread_term WHERE field = $1 AND value = $2 LIMIT 1";
         let found =
-            self.0.query_opt(query, &[&field.word(), &key(value).as_ref()]).map_err(failed)?;
+            self.0.query_opt(query, &[&field.word(), &field.fold(value)]).map_err(failed)?;
         Ok(found.is_some())
     }
 

@@ -259,7 +259,9 @@ fn f57_f58_f59_after_a_reaction(#[values(Kind::File, Kind::Server)] kind: Kind) 
     assert_eq!(sheet.unit(&id("D-091")).unwrap().number, Some(id("U-5512")));
     assert_eq!(sheet.opening().unwrap().value.retest_of, Some(again));
     let post = serum_of("R-3107").replace("S-R-3107", "S-2").replace("01:10:00", "04:45:00");
-    bench.sample("WS-2", &post).unwrap();
+    let sample = crossread_core::worksheet::draft::Sample::from_json(post.as_bytes()).unwrap();
+    let added = crossread_journal::SampleAdded { sample, overridden: None };
+    bench.journal.enter(&kt("05:10:00"), &id("WS-2"), added).unwrap();
     bench.read("WS-2", "05:20:00", "recipient_auto - warm_37c 0 0").unwrap();
     bench.read("WS-2", "05:21:00", "major D-091 warm_37c 2+ 0").unwrap();
     let rows = bench.journal.side_by_side(&id("WS-1"), &id("WS-2"), &id("D-091")).unwrap();
