@@ -1,6 +1,7 @@
 //! Work within one transaction: rows, the worksheets that were read before, and appending.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crossread_core::document::{Digest, Id, Text, Time};
 use crossread_core::interpret;
@@ -43,7 +44,7 @@ pub(crate) struct Memory {
     /// Worksheets, the last used last. They hold no more than what is in the journal.
     sheets: Vec<Sheet>,
     /// Protocols by the hash of their document.
-    protocols: BTreeMap<Digest, Protocols>,
+    protocols: BTreeMap<Digest, Arc<Protocols>>,
 }
 
 impl Memory {
@@ -186,9 +187,9 @@ impl Books<'_> {
     }
 
     /// The protocol that a worksheet was opened with, from the document that was recorded then.
-    pub(crate) fn protocol(&mut self, of: &ProtocolOf) -> Result<Protocols, JournalError> {
+    pub(crate) fn protocol(&mut self, of: &ProtocolOf) -> Result<Arc<Protocols>, JournalError> {
         if let Some(known) = self.memory.protocols.get(&of.sha256) {
-            return Ok(known.clone());
+            return Ok(Arc::clone(known));
         }
         let mut protocols = None;
         self.rows.with_term(Field::Protocol, &of.sha256.to_string(), 0, &mut |row| {
@@ -203,7 +204,8 @@ impl Books<'_> {
             let name = format!("{} {}", of.id.as_str(), of.version.as_str());
             return Err(JournalError::unknown("readable protocol", &name));
         };
-        self.memory.protocols.insert(of.sha256, protocols.clone());
+        let protocols = Arc::new(protocols);
+        self.memory.protocols.insert(of.sha256, Arc::clone(&protocols));
         Ok(protocols)
     }
 
@@ -236,7 +238,7 @@ impl Books<'_> {
         View::of(document, &protocols).map_err(JournalError::Faults)
     }
 
-    pub(crate) fn protocol_of(&mut self, sheet: &Sheet) -> Result<Protocols, JournalError> {
+    pub(crate) fn protocol_of(&mut self, sheet: &Sheet) -> Result<Arc<Protocols>, JournalError> {
         let Some(opened) = sheet.opening() else {
             return Err(JournalError::unknown("opening of worksheet", &sheet.id));
         };

@@ -7,6 +7,7 @@ use serde_json::value::RawValue;
 use crate::canonical::canonical;
 use crate::error::JournalError;
 use crate::event::{Event, Kind};
+use crate::whole;
 
 /// The place of an entry in the journal, from 1, without gaps.
 pub type Seq = u64;
@@ -103,12 +104,17 @@ impl<'t> Envelope<'t> {
     /// The entry, with its body read.
     pub(crate) fn open(self) -> Result<Entry, serde_json::Error> {
         let Self { at, body, by, kind, previous, replaces, seq, worksheet } = self;
-        let event = Event::read(kind, body)?;
+        let event = Event::read(kind, &mut serde_json::Deserializer::from_str(body.get()))?;
         Ok(Entry { seq, at, by, worksheet, replaces, event, previous })
     }
 }
 
 impl Entry {
+    /// Reads the text of an entry.
+    pub(crate) fn read(text: &str) -> Result<Self, serde_json::Error> {
+        whole::read::<whole::All>(text)
+    }
+
     /// The entry as JSON, in canonical form.
     ///
     /// # Errors
@@ -138,7 +144,7 @@ impl Entry {
 
 impl Row {
     pub(crate) fn entry(&self) -> Result<Entry, JournalError> {
-        Envelope::read(&self.text).and_then(Envelope::open).map_err(|error| {
+        Entry::read(&self.text).map_err(|error| {
             JournalError::damaged(self.seq, format!("its text cannot be read: {error}"))
         })
     }

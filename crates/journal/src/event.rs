@@ -3,8 +3,7 @@
 use crossread_core::document::{Digest, Id, Text, Time};
 use crossread_core::words::{Answer, Method, Phase, Product, Test, Verdict};
 use crossread_core::worksheet::draft;
-use serde::{Deserialize, Serialize};
-use serde_json::value::RawValue;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::entry::Seq;
 
@@ -39,9 +38,12 @@ macro_rules! events {
             }
 
             /// Reads a body of the kind.
-            pub(crate) fn read(kind: Kind, body: &RawValue) -> Result<Self, serde_json::Error> {
+            pub(crate) fn read<'d, D: Deserializer<'d>>(
+                kind: Kind,
+                body: D,
+            ) -> Result<Self, D::Error> {
                 match kind {
-                    $(Kind::$name => serde_json::from_str(body.get()).map(Self::$name),)*
+                    $(Kind::$name => $name::deserialize(body).map(Self::$name),)*
                 }
             }
         }

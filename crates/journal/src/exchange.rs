@@ -9,7 +9,7 @@ use crossread_core::document::Digest;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 
-use crate::entry::{Envelope, Head, Row, Seq};
+use crate::entry::{Entry, Envelope, Head, Row, Seq};
 use crate::error::{JournalError, Refusal};
 use crate::event::{Event, FORMAT, Kind};
 use crate::journal::Journal;
@@ -137,7 +137,7 @@ fn take_over(
     if Digest::of(text.as_bytes()) != read.sha256 {
         return wrong("the entry and its hash do not belong together".to_owned());
     }
-    let entry = match Envelope::read(text).and_then(Envelope::open) {
+    let entry = match Entry::read(text) {
         Ok(entry) => entry,
         Err(error) => return wrong(format!("the entry cannot be read: {error}")),
     };

@@ -24,6 +24,7 @@ mod sheet;
 mod store;
 mod terms;
 mod verify;
+mod whole;
 
 pub use bench::{Opening, ProtocolName, TakenOver};
 pub use books::Writer;

@@ -1,7 +1,6 @@
 //! After a reaction: the pair tested again, every identifier compared, and all units of the donor.
 
 use crossread_core::document::{Id, Text};
-use crossread_core::protocol::Protocols;
 use crossread_core::words::Answer as Told;
 use serde::{Deserialize, Serialize};
 
@@ -168,7 +167,7 @@ impl Journal {
                         second_reader: opened.value.second_reader,
                         overridden: opened.value.overridden.clone(),
                     };
-                    let protocols: Protocols = books.protocol_of(sheet)?;
+                    let protocols = books.protocol_of(sheet)?;
                     let donor = DonorAdded {
                         donor: donor.value.donor.clone(),
                         known: crate::event::Known::default(),

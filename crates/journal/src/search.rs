@@ -1,15 +1,15 @@
 //! Finding entries, tasks and worksheets.
 
 use crossread_core::document::{Date, Id, Text, Time};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::books::Books;
-use crate::entry::{Envelope, Row, Seq};
+use crate::entry::Seq;
 use crate::error::JournalError;
 use crate::event::{Event, Kind, TaskRaised};
 use crate::journal::Journal;
 use crate::sheet::{Entered, Readings};
-use crate::store::Range;
+use crate::store::{Found, Range};
 use crate::terms::Field;
 
 /// One thing that is looked for.
@@ -230,15 +230,20 @@ impl Books<'_> {
         let mut hits: Vec<Hit> = Vec::new();
         let mut known = std::collections::BTreeSet::new();
         let mut before = query.before.unwrap_or(Seq::MAX);
-        // One worksheet has many entries, so pages are read until there are enough worksheets.
-        let page = query.limit.clamp(16, 4096);
+        // One worksheet has many entries, so pages are read until there are enough worksheets. All
+        // entries with the id of a worksheet are of that one, and the newest is the hit.
+        let one = first.field == Field::Worksheet && matches!(first.range, Range::Exactly(_));
+        let page = if one { 1 } else { query.limit.clamp(16, 4096) };
         loop {
-            let rows = self.rows.find(first.field, &first.range, before, page)?;
-            let Some(last) = rows.last() else { break };
+            let mut found: Vec<Hit> = Vec::new();
+            self.rows.find(first.field, &first.range, before, page, &mut |row| {
+                found.push(hit(row)?);
+                Ok(())
+            })?;
+            let Some(last) = found.last() else { break };
             before = last.seq;
-            let full = u32::try_from(rows.len()).is_ok_and(|rows| rows == page);
-            for row in &rows {
-                let hit = hit(row)?;
+            let full = !one && u32::try_from(found.len()).is_ok_and(|found| found == page);
+            for hit in found {
                 let new = hit.worksheet.as_ref().is_none_or(|id| known.insert(id.clone()));
                 if new
                     && !self.is_found_since(&hit, first, query.before)?
@@ -299,12 +304,14 @@ impl Books<'_> {
 
     /// A hit, with whether an interpretation still stands.
     fn with_state(&mut self, mut hit: Hit) -> Result<Hit, JournalError> {
-        if let (true, Some(id)) = (hit.kind == Kind::Issued.word(), hit.worksheet.clone()) {
-            let seq = hit.seq;
-            hit.superseded = Some(self.with_sheet(&id, |_, sheet| {
-                let last = sheet.last_issued().map(|issued| issued.seq);
-                Ok(last != Some(seq) || sheet.changed_since_issue())
-            })?);
+        if let (true, Some(id)) = (hit.kind == Kind::Issued.word(), &hit.worksheet) {
+            let mut superseded = false;
+            self.rows.with_term(Field::Worksheet, id.as_str(), hit.seq, &mut |row| {
+                let later = Outline::of(row)?.kind;
+                superseded |= later == Kind::Issued || later.changes();
+                Ok(())
+            })?;
+            hit.superseded = Some(superseded);
         }
         Ok(hit)
     }
@@ -333,17 +340,26 @@ impl Books<'_> {
     }
 }
 
-fn hit(row: &Row) -> Result<Hit, JournalError> {
-    let read = Envelope::read(&row.text);
-    let envelope = read.map_err(|error| JournalError::damaged(row.seq, error.to_string()))?;
-    Ok(Hit {
-        worksheet: envelope.worksheet,
-        seq: row.seq,
-        at: text(envelope.at),
-        by: envelope.by,
-        kind: envelope.kind.word(),
-        superseded: None,
-    })
+/// What a hit shows of an entry. The rest is not looked at.
+#[derive(Deserialize)]
+struct Outline {
+    at: Text,
+    by: Text,
+    kind: Kind,
+    #[serde(default)]
+    worksheet: Option<Id>,
+}
+
+impl Outline {
+    fn of(row: &Found<'_>) -> Result<Self, JournalError> {
+        let read = serde_json::from_str(row.text()?);
+        read.map_err(|error| JournalError::damaged(row.seq, error.to_string()))
+    }
+}
+
+fn hit(row: &Found<'_>) -> Result<Hit, JournalError> {
+    let Outline { at, by, kind, worksheet } = Outline::of(row)?;
+    Ok(Hit { worksheet, seq: row.seq, at, by, kind: kind.word(), superseded: None })
 }
 
 impl Range {

@@ -11,8 +11,8 @@ use crate::entry::{Entry, Seq};
 use crate::error::JournalError;
 use crate::event::{
     Cell, ClericallyChecked, ControlsNoted, DonorAdded, EmergencyReleased, Event, Handed, Issued,
-    Known, Note, ReadingEntered, Released, Returned, SampleAdded, SegmentChecked, SetupNoted, Task,
-    TaskRaised, WorksheetOpened,
+    Kind, Known, Note, ReadingEntered, Released, Returned, SampleAdded, SegmentChecked, SetupNoted,
+    Task, TaskRaised, WorksheetOpened,
 };
 
 /// Something that was entered, and whether it still counts.
@@ -503,6 +503,37 @@ pub(crate) enum Readings<'d> {
     GivenOut,
     /// Those, and of these donors neither major nor minor.
     Without(&'d [Id]),
+}
+
+impl Kind {
+    /// Whether such an entry can change what its worksheet comes to, as [`Sheet::apply`] has it.
+    pub(crate) fn changes(self) -> bool {
+        match self {
+            Self::WorksheetOpened
+            | Self::SampleAdded
+            | Self::DonorAdded
+            | Self::SetupNoted
+            | Self::ControlsNoted
+            | Self::ReadingEntered
+            | Self::Retraction
+            | Self::Unblinded => true,
+            Self::JournalOpened
+            | Self::ProtocolRecorded
+            | Self::Note
+            | Self::SegmentChecked
+            | Self::Issued
+            | Self::Handed
+            | Self::Released
+            | Self::EmergencyReleased
+            | Self::Returned
+            | Self::Transfused
+            | Self::Reacted
+            | Self::Typed
+            | Self::ClericallyChecked
+            | Self::TaskRaised
+            | Self::TaskClosed => false,
+        }
+    }
 }
 
 /// Puts what was entered in its place: after what it replaces, or at the end.

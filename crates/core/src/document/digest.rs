@@ -21,17 +21,18 @@ impl Digest {
     pub fn new(hex: &str) -> Option<Self> {
         let digits: &[u8; 64] = hex.as_bytes().try_into().ok()?;
         let mut hash = Self::NONE;
+        // Not left at the first wrong digit, so that it takes no branches: every entry of a record
+        // has such a hash.
+        let mut wrong = false;
         for (byte, pair) in hash.0.iter_mut().zip(digits.chunks_exact(2)) {
             for digit in pair {
-                let value = match digit {
-                    b'0'..=b'9' => digit.wrapping_sub(b'0'),
-                    b'a'..=b'f' => digit.wrapping_sub(b'a').wrapping_add(10),
-                    _ => return None,
-                };
+                let (decimal, letter) = (digit.wrapping_sub(b'0'), digit.wrapping_sub(b'a'));
+                wrong |= decimal >= 10 && letter >= 6;
+                let value = if decimal < 10 { decimal } else { letter.wrapping_add(10) };
                 *byte = byte.wrapping_shl(4) | value;
             }
         }
-        Some(hash)
+        (!wrong).then_some(hash)
     }
 
     /// The 32 bytes of the hash.
@@ -120,6 +121,13 @@ mod tests {
         assert_eq!(Digest::of(b"").to_string(), empty);
         assert_eq!(Digest::new(abc), Some(Digest::of(b"abc")));
         assert_eq!(Digest::new(&abc.to_uppercase()), None);
+        for wrong in ['g', '/', ':', '`', '@', ' ', '\0', '\u{7f}'] {
+            for place in 0..64 {
+                let mut digits: Vec<char> = abc.chars().collect();
+                digits[place] = wrong;
+                assert_eq!(Digest::new(&String::from_iter(digits)), None, "{wrong:?} at {place}");
+            }
+        }
         assert_eq!(Digest::new(abc.trim_end_matches('d')), None);
     }
 }

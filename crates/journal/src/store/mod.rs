@@ -9,7 +9,7 @@ pub(crate) mod sqlite;
 
 use crossread_core::document::Digest;
 
-use crate::entry::{Head, Row, Seq};
+use crate::entry::{Entry, Head, Row, Seq};
 use crate::error::JournalError;
 use crate::terms::{Field, Term};
 
@@ -56,18 +56,19 @@ pub(crate) trait Rows {
         field: Field,
         value: &str,
         after: Seq,
-        each: &mut dyn FnMut(Row) -> Result<(), JournalError>,
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
     ) -> Result<(), JournalError>;
 
-    /// The rows whose value of the field lies in the range, the latest first, at most `limit`,
-    /// all before `before`.
+    /// Calls `each` with the rows whose value of the field lies in the range, the latest first, at
+    /// most `limit`, all before `before`.
     fn find(
         &mut self,
         field: Field,
         range: &Range,
         before: Seq,
         limit: u32,
-    ) -> Result<Vec<Row>, JournalError>;
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError>;
 
     /// Whether any entry has the term.
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError>;
@@ -87,6 +88,26 @@ pub(crate) struct RawRow<'r> {
     pub(crate) text: Option<&'r str>,
     /// The hash, unless it is not one.
     pub(crate) sha256: Option<Digest>,
+}
+
+/// A row that was found by a term.
+#[derive(Debug)]
+pub(crate) struct Found<'r> {
+    pub(crate) seq: Seq,
+    /// The text, unless it is no UTF-8.
+    pub(crate) text: Option<&'r str>,
+}
+
+impl<'r> Found<'r> {
+    pub(crate) fn text(&self) -> Result<&'r str, JournalError> {
+        self.text.ok_or_else(|| JournalError::damaged(self.seq, "its text is not text"))
+    }
+
+    pub(crate) fn entry(&self) -> Result<Entry, JournalError> {
+        Entry::read(self.text()?).map_err(|error| {
+            JournalError::damaged(self.seq, format!("its text cannot be read: {error}"))
+        })
+    }
 }
 
 /// Which values of a field are looked for.

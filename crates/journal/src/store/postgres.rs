@@ -7,7 +7,7 @@ use crossread_core::document::Digest;
 use postgres::fallible_iterator::FallibleIterator as _;
 use postgres::{Client, NoTls, Transaction};
 
-use super::{Range, RawRow, Rows, Store};
+use super::{Found, Range, RawRow, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
 use crate::terms::{Field, Term};
@@ -136,6 +136,18 @@ fn row(of: &postgres::Row) -> Result<Row, JournalError> {
     Ok(Row { seq, text: of.try_get(1).map_err(failed)?, sha256: Digest::from(hash) })
 }
 
+/// Hands on rows of place and text.
+fn found(
+    rows: &[postgres::Row],
+    each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
+) -> Result<(), JournalError> {
+    for row in rows {
+        let seq: i64 = row.try_get(0).map_err(failed)?;
+        each(&Found { seq: u64::try_from(seq).unwrap_or(0), text: row.try_get(1).ok() })?;
+    }
+    Ok(())
+}
+
 impl Rows for Within<'_, '_> {
     fn head(&mut self) -> Result<Head, JournalError> {
         let found = self
@@ -180,19 +192,16 @@ impl Rows for Within<'_, '_> {
         field: Field,
         value: &str,
         after: Seq,
-        each: &mut dyn FnMut(Row) -> Result<(), JournalError>,
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
     ) -> Result<(), JournalError> {
-        let query = "SELECT e.seq, e.text, e.sha256 FROM crossread_term t \
+        let query = "SELECT e.seq, e.text FROM crossread_term t \
                      JOIN crossread_entry e ON e.seq = t.seq \
                      WHERE field = $1 AND value = $2 AND t.seq > $3 ORDER BY t.seq";
-        let found = self
+        let rows = self
             .0
             .query(query, &[&field.word(), &field.fold(value), &place(after)])
             .map_err(failed)?;
-        for found in &found {
-            each(row(found)?)?;
-        }
-        Ok(())
+        found(&rows, each)
     }
 
     fn find(
@@ -201,17 +210,18 @@ impl Rows for Within<'_, '_> {
         range: &Range,
         before: Seq,
         limit: u32,
-    ) -> Result<Vec<Row>, JournalError> {
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
         let (from, to) = range.bounds();
-        let query = "SELECT seq, text, sha256 FROM crossread_entry WHERE seq IN \
+        let query = "SELECT seq, text FROM crossread_entry WHERE seq IN \
                      (SELECT seq FROM crossread_term WHERE field = $1 AND value BETWEEN $2 AND $3 \
                      AND seq < $4) ORDER BY seq DESC LIMIT $5";
         let limit = i64::from(limit);
-        let found = self
+        let rows = self
             .0
             .query(query, &[&field.word(), &from, &to, &place(before), &limit])
             .map_err(failed)?;
-        found.iter().map(row).collect()
+        found(&rows, each)
     }
 
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {

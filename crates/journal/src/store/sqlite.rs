@@ -5,11 +5,9 @@ use std::time::Duration;
 
 use crossread_core::document::Digest;
 use rusqlite::config::DbConfig;
-use rusqlite::{
-    Connection, ErrorCode, OpenFlags, OptionalExtension as _, TransactionBehavior, params,
-};
+use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension as _, params};
 
-use super::{Range, RawRow, Rows, Store};
+use super::{Found, Range, RawRow, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
 use crate::terms::{Field, Term};
@@ -18,7 +16,7 @@ use crate::terms::{Field, Term};
 const APPLICATION: i64 = 0x7872_646a;
 /// The layout of the tables.
 const LAYOUT: i64 = 1;
-/// How long to wait while somebody else writes.
+/// How long to wait while somebody else writes, in seconds.
 const PATIENCE: u64 = 20;
 
 /// The tables, one statement each. `verify` compares them with what is in the file.
@@ -218,12 +216,9 @@ impl Store for Sqlite {
         if self.access != Access::Write {
             return Err(JournalError::ReadOnly);
         }
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
-        work(&mut Within(&transaction))?;
-        transaction.commit().map_err(failed)
+        let turn = Turn::begin(&self.connection, "BEGIN IMMEDIATE")?;
+        work(&mut Within(&self.connection))?;
+        turn.commit()
     }
 
     fn read(
@@ -234,8 +229,8 @@ impl Store for Sqlite {
             // Somebody else, who can write there, may have done so.
             *self = Self::connect_alone(path)?;
         }
-        let transaction = self.connection.transaction().map_err(failed)?;
-        work(&mut Within(&transaction))
+        let _turn = Turn::begin(&self.connection, "BEGIN")?;
+        work(&mut Within(&self.connection))
     }
 
     fn faults(&mut self) -> Result<Vec<String>, JournalError> {
@@ -273,6 +268,36 @@ impl Store for Sqlite {
     }
 }
 
+/// A transaction, taken back unless it is committed. Its statements are prepared once, unlike those
+/// of [`rusqlite::Transaction`].
+struct Turn<'c>(&'c Connection);
+
+impl<'c> Turn<'c> {
+    fn begin(connection: &'c Connection, how: &str) -> Result<Self, JournalError> {
+        let turn = Self(connection);
+        turn.run(how)?;
+        Ok(turn)
+    }
+
+    fn commit(self) -> Result<(), JournalError> {
+        self.run("COMMIT")
+    }
+
+    fn run(&self, statement: &str) -> Result<(), JournalError> {
+        let done = self.0.prepare_cached(statement).and_then(|mut prepared| prepared.execute([]));
+        done.map(|_| ()).map_err(failed)
+    }
+}
+
+impl Drop for Turn<'_> {
+    fn drop(&mut self) {
+        // A failed commit may have ended it already. If it cannot be ended, the next one fails.
+        if !self.0.is_autocommit() {
+            self.run("ROLLBACK").unwrap_or_default();
+        }
+    }
+}
+
 /// The rows within a transaction.
 struct Within<'t>(&'t Connection);
 
@@ -284,6 +309,19 @@ fn row(of: &rusqlite::Row<'_>) -> rusqlite::Result<Row> {
     let seq: i64 = of.get(0)?;
     let hash: [u8; 32] = of.get(2)?;
     Ok(Row { seq: u64::try_from(seq).unwrap_or(0), text: of.get(1)?, sha256: Digest::from(hash) })
+}
+
+/// Hands on rows of place and text.
+fn found(
+    mut rows: rusqlite::Rows<'_>,
+    each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
+) -> Result<(), JournalError> {
+    while let Some(row) = rows.next().map_err(failed)? {
+        let seq: i64 = row.get(0).map_err(failed)?;
+        let seq = u64::try_from(seq).unwrap_or(0);
+        each(&Found { seq, text: row.get_ref(1).ok().and_then(|text| text.as_str().ok()) })?;
+    }
+    Ok(())
 }
 
 impl Rows for Within<'_> {
@@ -333,22 +371,17 @@ impl Rows for Within<'_> {
         field: Field,
         value: &str,
         after: Seq,
-        each: &mut dyn FnMut(Row) -> Result<(), JournalError>,
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
     ) -> Result<(), JournalError> {
         let mut statement = self
             .0
             .prepare_cached(
-                "SELECT entry.seq, entry.text, entry.sha256 FROM term JOIN entry USING (seq) \
+                "SELECT entry.seq, entry.text FROM term JOIN entry USING (seq) \
                  WHERE field = ?1 AND value = ?2 AND term.seq > ?3 ORDER BY term.seq",
             )
             .map_err(failed)?;
-        let found = statement
-            .query_map(params![field.word(), field.fold(value), place(after)], row)
-            .map_err(failed)?;
-        for row in found {
-            each(row.map_err(failed)?)?;
-        }
-        Ok(())
+        let values = params![field.word(), field.fold(value), place(after)];
+        found(statement.query(values).map_err(failed)?, each)
     }
 
     fn find(
@@ -357,22 +390,19 @@ impl Rows for Within<'_> {
         range: &Range,
         before: Seq,
         limit: u32,
-    ) -> Result<Vec<Row>, JournalError> {
+        each: &mut dyn FnMut(&Found<'_>) -> Result<(), JournalError>,
+    ) -> Result<(), JournalError> {
         let (from, to) = range.bounds();
-        let one = "SELECT entry.seq, entry.text, entry.sha256 FROM term JOIN entry USING (seq) \
+        let one = "SELECT entry.seq, entry.text FROM term JOIN entry USING (seq) \
                    WHERE field = ?1 AND value = ?2 AND term.seq < ?4 AND value <= ?3 \
                    ORDER BY term.seq DESC LIMIT ?5";
-        let many = "SELECT seq, text, sha256 FROM entry WHERE seq IN \
+        let many = "SELECT seq, text FROM entry WHERE seq IN \
                     (SELECT seq FROM term WHERE field = ?1 AND value BETWEEN ?2 AND ?3 AND seq < ?4) \
                     ORDER BY seq DESC LIMIT ?5";
         let query = if from == to { one } else { many };
-        self.0
-            .prepare_cached(query)
-            .and_then(|mut statement| {
-                let values = params![field.word(), from, to, place(before), limit];
-                statement.query_map(values, row)?.collect()
-            })
-            .map_err(failed)
+        let mut statement = self.0.prepare_cached(query).map_err(failed)?;
+        let values = params![field.word(), from, to, place(before), limit];
+        found(statement.query(values).map_err(failed)?, each)
     }
 
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError> {

@@ -1,0 +1,370 @@
+//! Reading an entry in one pass.
+//!
+//! What a body holds depends on the kind, and in canonical form the kind stands after the body. So
+//! the kind is looked for from the end, the text is read by it, and what was found is compared with
+//! what then stands there. A text that cannot be read this way is read in two passes.
+
+use std::fmt;
+use std::marker::PhantomData;
+
+use crossread_core::document::{Digest, Id, Text, Time};
+use serde::Deserialize;
+use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
+use serde_json::{Map, Value};
+
+use crate::entry::{Entry, Envelope, Seq};
+use crate::event::{Event, Issued, Kind};
+
+/// How much of a body is kept.
+pub(crate) trait Depth {
+    /// Reads a body of the kind.
+    fn read<'d, D: Deserializer<'d>>(kind: Kind, body: D) -> Result<Event, D::Error>;
+}
+
+/// All of it.
+pub(crate) struct All;
+
+impl Depth for All {
+    fn read<'d, D: Deserializer<'d>>(kind: Kind, body: D) -> Result<Event, D::Error> {
+        Event::read(kind, body)
+    }
+}
+
+/// Of an interpretation only what the entry is found by. All of it is read all the same, so that
+/// what cannot be read is found.
+pub(crate) struct Terms;
+
+impl Depth for Terms {
+    fn read<'d, D: Deserializer<'d>>(kind: Kind, body: D) -> Result<Event, D::Error> {
+        #[derive(Deserialize)]
+        #[serde(deny_unknown_fields)]
+        struct Slim {
+            revision: u32,
+            to: Text,
+            #[serde(default)]
+            replaces: Option<Seq>,
+            interpretation: Pruned,
+        }
+        if kind != Kind::Issued {
+            return Event::read(kind, body);
+        }
+        let Slim { revision, to, replaces, interpretation } = Slim::deserialize(body)?;
+        Ok(Event::Issued(Issued { revision, to, replaces, interpretation: interpretation.0 }))
+    }
+}
+
+/// Reads an entry, its body as deep as asked for.
+pub(crate) fn read<D: Depth>(text: &str) -> Result<Entry, serde_json::Error> {
+    if let Some(kind) = kind_of(text) {
+        let mut deserializer = serde_json::Deserializer::from_str(text);
+        let read = deserializer.deserialize_map(Whole::<D>(kind, PhantomData));
+        if let Ok(entry) = read.and_then(|entry| deserializer.end().map(|()| entry)) {
+            return Ok(entry);
+        }
+    }
+    Envelope::read(text)?.open()
+}
+
+/// The kind of an entry in canonical form. A quote within a text has a backslash before it, so
+/// nothing that somebody wrote looks like this.
+fn kind_of(text: &str) -> Option<Kind> {
+    let (_, rest) = text.rsplit_once(r#","kind":""#)?;
+    rest.split_once('"')?.0.parse().ok()
+}
+
+/// Reads an entry whose kind is known.
+struct Whole<D>(Kind, PhantomData<D>);
+
+#[derive(Deserialize)]
+#[serde(field_identifier, rename_all = "snake_case")]
+enum Field {
+    At,
+    Body,
+    By,
+    Kind,
+    Previous,
+    Replaces,
+    Seq,
+    Worksheet,
+}
+
+impl<'d, D: Depth> Visitor<'d> for Whole<D> {
+    type Value = Entry;
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("an entry")
+    }
+
+    fn visit_map<A: MapAccess<'d>>(self, mut map: A) -> Result<Entry, A::Error> {
+        fn once<T, E: serde::de::Error>(field: &mut Option<T>, value: T) -> Result<(), E> {
+            match field.replace(value) {
+                None => Ok(()),
+                Some(_) => Err(E::custom("a field stands twice")),
+            }
+        }
+        let (mut at, mut body, mut by, mut kind) = (None, None, None, None);
+        let (mut previous, mut replaces, mut seq, mut worksheet) = (None, None, None, None);
+        while let Some(field) = map.next_key()? {
+            match field {
+                Field::At => once(&mut at, map.next_value::<Time>()?)?,
+                Field::Body => {
+                    once(&mut body, map.next_value_seed(Body::<D>(self.0, PhantomData))?)?;
+                }
+                Field::By => once(&mut by, map.next_value::<Text>()?)?,
+                Field::Kind => once(&mut kind, map.next_value::<Kind>()?)?,
+                Field::Previous => once(&mut previous, map.next_value::<Digest>()?)?,
+                Field::Replaces => once(&mut replaces, map.next_value::<Option<Seq>>()?)?,
+                Field::Seq => once(&mut seq, map.next_value::<Seq>()?)?,
+                Field::Worksheet => once(&mut worksheet, map.next_value::<Option<Id>>()?)?,
+            }
+        }
+        let missing = || A::Error::custom("a field is missing");
+        if kind != Some(self.0) {
+            return Err(A::Error::custom("the kind is another one"));
+        }
+        Ok(Entry {
+            seq: seq.ok_or_else(missing)?,
+            at: at.ok_or_else(missing)?,
+            by: by.ok_or_else(missing)?,
+            worksheet: worksheet.flatten(),
+            replaces: replaces.flatten(),
+            event: body.ok_or_else(missing)?,
+            previous: previous.ok_or_else(missing)?,
+        })
+    }
+}
+
+struct Body<D>(Kind, PhantomData<D>);
+
+impl<'d, D: Depth> DeserializeSeed<'d> for Body<D> {
+    type Value = Event;
+
+    fn deserialize<T: Deserializer<'d>>(self, deserializer: T) -> Result<Event, T::Error> {
+        D::read(self.0, deserializer)
+    }
+}
+
+/// Members of an interpretation, and of its parts, that an entry is found by.
+const KEPT: [&str; 3] = ["recipient", "pairs", "verdict"];
+
+/// Any value, without the members of its objects that are not kept.
+struct Pruned(Value);
+
+/// Any value, read as strictly as one that is kept.
+struct Passed;
+
+/// The name of a member, if it is kept.
+struct Name(Option<&'static str>);
+
+macro_rules! any {
+    ($name:ident, $expected:literal, { $($visits:tt)* }) => {
+        impl<'d> Deserialize<'d> for $name {
+            fn deserialize<D: Deserializer<'d>>(deserializer: D) -> Result<Self, D::Error> {
+                struct Any;
+                impl<'d> Visitor<'d> for Any {
+                    type Value = $name;
+
+                    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+                        formatter.write_str($expected)
+                    }
+
+                    $($visits)*
+                }
+                deserializer.deserialize_any(Any)
+            }
+        }
+    };
+}
+
+any!(Name, "a name", {
+    fn visit_str<E>(self, v: &str) -> Result<Name, E> {
+        Ok(Name(KEPT.into_iter().find(|kept| *kept == v)))
+    }
+});
+
+any!(Passed, "any value", {
+    fn visit_unit<E>(self) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_bool<E>(self, _: bool) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_u64<E>(self, _: u64) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_i64<E>(self, _: i64) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_f64<E>(self, _: f64) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_str<E>(self, _: &str) -> Result<Passed, E> {
+        Ok(Passed)
+    }
+
+    fn visit_seq<A: SeqAccess<'d>>(self, mut seq: A) -> Result<Passed, A::Error> {
+        while seq.next_element::<Passed>()?.is_some() {}
+        Ok(Passed)
+    }
+
+    fn visit_map<A: MapAccess<'d>>(self, mut map: A) -> Result<Passed, A::Error> {
+        while map.next_entry::<Passed, Passed>()?.is_some() {}
+        Ok(Passed)
+    }
+});
+
+any!(Pruned, "any value", {
+    fn visit_unit<E>(self) -> Result<Pruned, E> {
+        Ok(Pruned(Value::Null))
+    }
+
+    fn visit_bool<E>(self, v: bool) -> Result<Pruned, E> {
+        Ok(Pruned(v.into()))
+    }
+
+    fn visit_u64<E>(self, v: u64) -> Result<Pruned, E> {
+        Ok(Pruned(v.into()))
+    }
+
+    fn visit_i64<E>(self, v: i64) -> Result<Pruned, E> {
+        Ok(Pruned(v.into()))
+    }
+
+    fn visit_f64<E>(self, v: f64) -> Result<Pruned, E> {
+        Ok(Pruned(v.into()))
+    }
+
+    fn visit_str<E>(self, v: &str) -> Result<Pruned, E> {
+        Ok(Pruned(v.into()))
+    }
+
+    fn visit_seq<A: SeqAccess<'d>>(self, mut seq: A) -> Result<Pruned, A::Error> {
+        let mut list = Vec::new();
+        while let Some(Pruned(element)) = seq.next_element()? {
+            list.push(element);
+        }
+        Ok(Pruned(Value::Array(list)))
+    }
+
+    fn visit_map<A: MapAccess<'d>>(self, mut map: A) -> Result<Pruned, A::Error> {
+        let mut kept = Map::new();
+        while let Some(Name(name)) = map.next_key()? {
+            if let Some(name) = name {
+                kept.insert(name.to_owned(), map.next_value::<Pruned>()?.0);
+            } else {
+                map.next_value::<Passed>()?;
+            }
+        }
+        Ok(Pruned(Value::Object(kept)))
+    }
+});
+
+#[cfg(test)]
+mod tests {
+    use crossread_core::document::Digest;
+
+    use super::{All, Terms, kind_of, read};
+    use crate::entry::{Entry, Envelope};
+    use crate::event::Kind;
+
+    const ISSUED: &str = "interpretation_issued";
+
+    fn text(by: &str, kind: &str, body: &str) -> String {
+        let (by, previous) = (serde_json::to_string(by).unwrap(), Digest::NONE);
+        format!(
+            r#"{{"at":"2026-03-01T03:28:10+01:00","body":{body},"by":{by},"kind":"{kind}","previous":"{previous}","seq":7,"worksheet":"WS-1"}}"#
+        )
+    }
+
+    fn issued(interpretation: &str) -> String {
+        text(
+            "KT",
+            ISSUED,
+            &format!(r#"{{"interpretation":{interpretation},"revision":1,"to":"LM"}}"#),
+        )
+    }
+
+    fn terms(entry: &Entry) -> Vec<(&'static str, String)> {
+        let mut found = Vec::new();
+        crate::terms::terms(entry, &mut |field, value| {
+            found.push((field.word(), value.to_owned()));
+        });
+        found
+    }
+
+    /// One pass and two passes come to the same, and so do the terms.
+    fn agree(text: &str) {
+        let two = Envelope::read(text).and_then(Envelope::open);
+        let (one, pruned) = (read::<All>(text), read::<Terms>(text));
+        assert_eq!(one.as_ref().ok(), two.as_ref().ok(), "{text}");
+        assert_eq!(pruned.as_ref().ok().map(terms), two.as_ref().ok().map(terms), "{text}");
+    }
+
+    #[test]
+    fn nothing_that_is_written_is_taken_for_the_kind() {
+        let note = r#"{"text":"x"}"#;
+        for by in ["KT", r#"x","kind":"reading"#, r#"\","kind":"reading"#, "\\", "\"", ""] {
+            let text = text(by, "note", note);
+            assert_eq!(kind_of(&text), Some(Kind::Note), "{text}");
+            assert_eq!(read::<All>(&text).unwrap().by.as_str(), by);
+            agree(&text);
+        }
+    }
+
+    #[test]
+    fn any_interpretation_is_found_by_the_same_terms() {
+        let deep = format!("{}1{}", "[".repeat(120), "]".repeat(120));
+        let deeper = format!("{}1{}", "[".repeat(124), "]".repeat(124));
+        let deepest = format!("{}1{}", "[".repeat(130), "]".repeat(130));
+        for interpretation in [
+            r#"{"recipient":"R-1","pairs":[{"donor":"D-1","verdict":"compatible"},{"verdict":"invalid"}]}"#,
+            r#"{"recipient":"R-1","recipient":"R-2","pairs":[],"pairs":[{"verdict":"a","verdict":"b"}]}"#,
+            r#"{"recipient":{"recipient":"R-1"},"pairs":{"verdict":"compatible"}}"#,
+            r#"{"recipient":7,"pairs":[7,null,[{"verdict":"x"}],{"verdict":[1]},{"verdict":"y"}]}"#,
+            r#"{"x":{"recipient":"R-1","pairs":[{"verdict":"z"}]},"verdict":"q"}"#,
+            r#"[{"recipient":"R-1"}]"#,
+            r#""text""#,
+            "null",
+            "1e400",
+            r#"{"x":1e400}"#,
+            r#"{"x":"\ud800"}"#,
+            r#"{"\ud800":1}"#,
+            r#"{"x":-0.5e-7,"y":18446744073709551615,"z":[true,false,-3]}"#,
+            &deep,
+            &deeper,
+            &deepest,
+        ] {
+            agree(&issued(interpretation));
+        }
+    }
+
+    #[test]
+    fn what_is_not_an_entry_is_refused_as_before() {
+        let good = text("KT", "note", r#"{"text":"x"}"#);
+        assert!(read::<All>(&good).is_ok());
+        for bad in [
+            good.replace(r#""kind":"note""#, r#""kind":"reading""#),
+            good.replace(r#""kind":"note""#, r#""kind":"nothing""#),
+            good.replace(r#""seq":7"#, r#""seq":7,"seq":7"#),
+            good.replace(r#""seq":7"#, r#""seq":7,"more":7"#),
+            good.replace(r#""seq":7,"#, ""),
+            good.replace(r#""kind":"note","#, ""),
+            format!("{good}x"),
+            format!("{good}{good}"),
+            String::new(),
+        ] {
+            assert!(read::<All>(&bad).is_err(), "{bad}");
+            agree(&bad);
+        }
+        // In another order it is no canonical text, and it is read all the same.
+        let other = good.replace(r#""kind":"note","#, "").replacen('{', r#"{"kind":"note","#, 1);
+        assert_eq!(read::<All>(&other).unwrap(), read::<All>(&good).unwrap());
+        let null = good.replace(r#","worksheet":"WS-1""#, r#","worksheet":null,"replaces":null"#);
+        agree(&null);
+    }
+}
