@@ -118,20 +118,7 @@ impl Books<'_> {
             | Event::Transfused(_)
             | Event::Reacted(_)
             | Event::Typed(_) => {}
-            Event::JournalOpened(_)
-            | Event::ProtocolRecorded(_)
-            | Event::Retraction(_)
-            | Event::Note(_)
-            | Event::SegmentChecked(_)
-            | Event::Unblinded(_)
-            | Event::Issued(_)
-            | Event::Handed(_)
-            | Event::Released(_)
-            | Event::EmergencyReleased(_)
-            | Event::Returned(_)
-            | Event::ClericallyChecked(_)
-            | Event::TaskRaised(_)
-            | Event::TaskClosed(_) => {
+            _ => {
                 return Err(Refusal::NotRetractable(of, "it says what was done").into());
             }
         }

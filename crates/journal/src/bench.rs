@@ -392,23 +392,7 @@ impl Books<'_> {
                 Event::ReadingEntered(self.check_reading(writer, sheet, entered)?)
             }
             Event::Note(Note { text }) => Event::Note(Note { text }),
-            Event::JournalOpened(_)
-            | Event::ProtocolRecorded(_)
-            | Event::WorksheetOpened(_)
-            | Event::Retraction(_)
-            | Event::SegmentChecked(_)
-            | Event::Unblinded(_)
-            | Event::Issued(_)
-            | Event::Handed(_)
-            | Event::Released(_)
-            | Event::EmergencyReleased(_)
-            | Event::Returned(_)
-            | Event::Transfused(_)
-            | Event::Reacted(_)
-            | Event::Typed(_)
-            | Event::ClericallyChecked(_)
-            | Event::TaskRaised(_)
-            | Event::TaskClosed(_) => {
+            _ => {
                 return Err(Refusal::NotByHand(event.kind().word()).into());
             }
         };

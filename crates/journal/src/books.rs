@@ -309,22 +309,7 @@ impl Books<'_> {
             | Event::Transfused(_)
             | Event::Reacted(_)
             | Event::Typed(_) => self.rows.has_term(Field::Answers, &entry.seq.to_string()),
-            Event::JournalOpened(_)
-            | Event::ProtocolRecorded(_)
-            | Event::SampleAdded(_)
-            | Event::SetupNoted(_)
-            | Event::ControlsNoted(_)
-            | Event::ReadingEntered(_)
-            | Event::Retraction(_)
-            | Event::Note(_)
-            | Event::SegmentChecked(_)
-            | Event::Unblinded(_)
-            | Event::Issued(_)
-            | Event::Handed(_)
-            | Event::Returned(_)
-            | Event::ClericallyChecked(_)
-            | Event::TaskRaised(_)
-            | Event::TaskClosed(_) => Ok(false),
+            _ => Ok(false),
         }
     }
 

@@ -131,9 +131,6 @@ pub enum Refusal {
     /// Another worksheet has the id.
     #[error("there is a worksheet {0} already")]
     WorksheetExists(Id),
-    /// The thing was entered before; an amendment is a retraction and a new entry.
-    #[error("{0} was entered before: amend that entry")]
-    EnteredBefore(String),
     /// The journal has no first entry.
     #[error("the journal was not begun: take over an export, or make a new one")]
     NotBegun,
@@ -283,9 +280,6 @@ pub enum Refusal {
     /// An event that only the journal itself writes.
     #[error("{0} is not entered by hand: there is a call of its own")]
     NotByHand(&'static str),
-    /// A worksheet is missing, or one too many.
-    #[error("{0} {1}")]
-    Worksheet(&'static str, &'static str),
     /// The journal is not empty.
     #[error("an export is taken over into an empty journal only")]
     NotEmpty,

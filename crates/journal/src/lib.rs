@@ -2,7 +2,7 @@
 #![expect(
     clippy::wildcard_enum_match_arm,
     reason = "a kind of event that a caller does not ask for means nothing to it; where every kind \
-              matters, in `sheet` and `terms`, none is left out"
+              matters, in `sheet`, `known` and `terms`, none is left out"
 )]
 
 mod amend;

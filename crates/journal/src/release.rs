@@ -153,6 +153,7 @@ impl Journal {
                     let awaited = sheet.awaited().iter().map(ToString::to_string).collect();
                     return Err(Refusal::SecondReaderMissing(awaited).into());
                 }
+                // Typing takes minutes, and the wrong type can kill in the first of them.
                 books.types_agree(sheet, &release.donor)?;
                 let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);
                 let issued = issued.and_then(|issued| pair_of(issued, &release.donor));
@@ -169,8 +170,6 @@ impl Journal {
                 }
                 says(emergency.reason.as_str(), "why it cannot wait")?;
                 let unit = books.identified_unit(writer, sheet, release)?;
-                // Typing takes minutes, and the wrong type can kill in the first of them.
-                books.types_agree(sheet, &release.donor)?;
                 Ok(EmergencyReleased {
                     headline: Text::from(NOT_COMPLETED),
                     recipient: recipient_of(sheet)?,
@@ -237,20 +236,14 @@ impl Journal {
 impl Books<'_> {
     /// What a pair comes to as the worksheet stands, with everything the journal knows today.
     fn answer_now(&mut self, sheet: &Sheet, donor: &Id) -> Result<Answer, JournalError> {
-        let entered = sheet.donor(donor).ok_or_else(|| JournalError::unknown("donor", donor))?;
-        let of_donor = self.past(donor, Some(&sheet.id))?;
-        let of_donor = of_donor.known(&told_types(entered.value.donor.types.as_ref()));
+        let told = told_of_donor(sheet, donor)?;
+        let of_donor = self.past(donor, Some(&sheet.id))?.known(&told);
         let recipient = recipient_of(sheet)?;
         let past = self.past(&recipient, Some(&sheet.id))?;
-        let known = past.known(&Self::told(sheet));
+        let known = past.known(&told_of_recipient(sheet));
         let interpretation = self.interpretation_knowing(sheet, &known, donor, &of_donor)?;
         let found = interpretation.pairs.into_iter().find(|pair| pair.donor == *donor);
         found.ok_or_else(|| JournalError::unknown("donor", donor))
-    }
-
-    fn told(sheet: &Sheet) -> Vec<TypedThen> {
-        let opened = sheet.opening().map(|opened| &opened.value.recipient);
-        told_types(opened.and_then(|recipient| recipient.types.as_ref()))
     }
 
     /// The unit of a release, if it is identified and fit to be given.
@@ -339,13 +332,14 @@ impl Books<'_> {
     }
 
     /// Whether the types of recipient and donor agree with everything that was ever entered of
-    /// them, or a new typing settled it.
+    /// them, or a new typing settled it and the worksheet says what it settled on.
     fn types_agree(&mut self, sheet: &Sheet, donor: &Id) -> Result<(), JournalError> {
         let recipient = recipient_of(sheet)?;
-        for animal in [&recipient, donor] {
+        let told = [told_of_recipient(sheet), told_of_donor(sheet, donor)?];
+        for (animal, told) in [&recipient, donor].into_iter().zip(told) {
             let past: Past = self.past(animal, None)?;
             if let Some(Warning::TypesDisagree { animal, system, earlier, now, .. }) =
-                past.disagreements(animal, &[]).into_iter().next()
+                past.disagreements(animal, &told).into_iter().next()
             {
                 return Err(Refusal::TypesDisagree {
                     animal,
@@ -413,6 +407,16 @@ fn open_points(sheet: &Sheet, now: &Answer) -> Vec<Text> {
         points.push("unit number not typed again at the segment".to_owned());
     }
     points.into_iter().map(|text| Text::from(text.as_str())).collect()
+}
+
+fn told_of_recipient(sheet: &Sheet) -> Vec<TypedThen> {
+    let opened = sheet.opening().map(|opened| &opened.value.recipient);
+    told_types(opened.and_then(|recipient| recipient.types.as_ref()))
+}
+
+fn told_of_donor(sheet: &Sheet, donor: &Id) -> Result<Vec<TypedThen>, JournalError> {
+    let entered = sheet.donor(donor).ok_or_else(|| JournalError::unknown("donor", donor))?;
+    Ok(told_types(entered.value.donor.types.as_ref()))
 }
 
 fn recipient_of(sheet: &Sheet) -> Result<Id, JournalError> {

@@ -140,32 +140,26 @@ impl Sheet {
     /// Lays one more entry over the worksheet.
     pub(crate) fn apply(&mut self, entry: &Entry) {
         self.last = entry.seq;
-        let changes = match &entry.event {
+        match &entry.event {
             Event::WorksheetOpened(opened) => {
                 place(&mut self.opened, Entered::new(entry, opened.clone()));
-                true
             }
             Event::SampleAdded(added) => {
                 place(&mut self.samples, Entered::new(entry, added.clone()));
-                true
             }
             Event::DonorAdded(added) => {
                 place(&mut self.donors, Entered::new(entry, added.clone()));
-                true
             }
             Event::SetupNoted(noted) => {
                 place(&mut self.setups, Entered::new(entry, noted.clone()));
-                true
             }
             Event::ControlsNoted(noted) => {
                 place(&mut self.controls, Entered::new(entry, noted.clone()));
-                true
             }
             Event::ReadingEntered(entered) => {
                 // Both stay in view, the later one last.
                 self.mark_replaced(entry);
                 self.readings.push(Entered::new(entry, entered.clone()));
-                true
             }
             Event::Retraction(retraction) => {
                 let taken = TakenBack {
@@ -175,62 +169,51 @@ impl Sheet {
                     reason: retraction.reason.clone(),
                     replaced_by: None,
                 };
-                self.take_back(retraction.of, &taken)
+                self.take_back(retraction.of, &taken);
             }
             Event::Unblinded(_) => {
                 self.unblinded = true;
-                true
             }
             Event::Note(note) => {
                 self.notes.push(Entered::new(entry, note.clone()));
-                false
             }
             Event::SegmentChecked(checked) => {
                 self.segments.push(Entered::new(entry, checked.clone()));
-                false
             }
             Event::Issued(issued) => {
                 self.issued.push(Entered::new(entry, issued.clone()));
-                false
             }
             Event::Handed(handed) => {
                 self.handed.push(Entered::new(entry, handed.clone()));
-                false
             }
             Event::Released(released) => {
                 self.releases.push(Entered::new(entry, released.clone()));
-                false
             }
             Event::EmergencyReleased(released) => {
                 self.emergency_releases.push(Entered::new(entry, released.clone()));
-                false
             }
             Event::Returned(returned) => {
                 self.returned.push(Entered::new(entry, returned.clone()));
-                false
             }
             Event::ClericallyChecked(checked) => {
                 self.clerical_checks.push(Entered::new(entry, checked.clone()));
-                false
             }
             Event::TaskRaised(raised) => {
                 self.tasks.push((Entered::new(entry, raised.clone()), None));
-                false
             }
             Event::TaskClosed(closed) => {
                 let task = self.tasks.iter_mut().find(|(task, _)| task.seq == closed.task);
                 if let Some((_, by)) = task {
                     by.get_or_insert(entry.seq);
                 }
-                false
             }
             Event::JournalOpened(_)
             | Event::ProtocolRecorded(_)
             | Event::Transfused(_)
             | Event::Reacted(_)
-            | Event::Typed(_) => false,
-        };
-        if changes {
+            | Event::Typed(_) => {}
+        }
+        if entry.event.kind().changes() {
             self.changed = entry.seq;
         }
     }
@@ -242,18 +225,19 @@ impl Sheet {
         }
     }
 
-    /// Marks an entry as taken back. Whether that can change what the worksheet comes to.
-    fn take_back(&mut self, of: Seq, taken: &TakenBack) -> bool {
-        fn mark<T>(all: &mut [Entered<T>], of: Seq, taken: &TakenBack) -> bool {
-            let found = all.iter_mut().find(|entered| entered.seq == of);
-            found.map(|entered| entered.taken_back.get_or_insert_with(|| taken.clone())).is_some()
+    /// Marks an entry as taken back.
+    fn take_back(&mut self, of: Seq, taken: &TakenBack) {
+        fn mark<T>(all: &mut [Entered<T>], of: Seq, taken: &TakenBack) {
+            if let Some(entered) = all.iter_mut().find(|entered| entered.seq == of) {
+                entered.taken_back.get_or_insert_with(|| taken.clone());
+            }
         }
-        mark(&mut self.opened, of, taken)
-            || mark(&mut self.samples, of, taken)
-            || mark(&mut self.donors, of, taken)
-            || mark(&mut self.setups, of, taken)
-            || mark(&mut self.controls, of, taken)
-            || mark(&mut self.readings, of, taken)
+        mark(&mut self.opened, of, taken);
+        mark(&mut self.samples, of, taken);
+        mark(&mut self.donors, of, taken);
+        mark(&mut self.setups, of, taken);
+        mark(&mut self.controls, of, taken);
+        mark(&mut self.readings, of, taken);
     }
 
     /// How it is opened now.
@@ -506,7 +490,8 @@ pub(crate) enum Readings<'d> {
 }
 
 impl Kind {
-    /// Whether such an entry can change what its worksheet comes to, as [`Sheet::apply`] has it.
+    /// Whether such an entry can change what its worksheet comes to, and so puts an issued
+    /// interpretation out of date.
     pub(crate) fn changes(self) -> bool {
         match self {
             Self::WorksheetOpened

@@ -1,10 +1,11 @@
 //! Labels in rack order, each with a code that a scanner reads.
 
+use crossread_core::prepare::rack;
 use crossread_core::{Protocol, Worksheet};
 
 use crate::Code;
 use crate::document::{Block, Document};
-use crate::sheet::{named, rack};
+use crate::sheet::named;
 
 /// One label for each mixture, in the order of the worksheet's rows. The code of each holds the
 /// worksheet's id, the number, the test and the donor's id, separated by spaces. `None` if an id is
@@ -12,7 +13,7 @@ use crate::sheet::{named, rack};
 pub fn labels(worksheet: &Worksheet, protocol: &Protocol) -> Option<Document> {
     let recipient = &worksheet.recipient().animal;
     let mut labels = Vec::new();
-    for (number, (test, donor)) in (1_u32..).zip(rack(worksheet, protocol)) {
+    for (number, (test, donor)) in (1_u32..).zip(rack(worksheet, protocol, false)) {
         let donor = donor.and_then(|donor| worksheet.donors().get(donor));
         let mut lines = vec![format!("{number}  {}", test.spoken())];
         lines.push(format!("recipient {}", named(recipient)));

@@ -42,5 +42,5 @@ pub use labels::labels;
 #[cfg(feature = "pdf")]
 pub use pdf::{CannotTypeset, Fonts, pdf};
 pub use report::{Amendment, Gave, Given, Replaced, Report};
-pub use sheet::{Sheet, rack};
+pub use sheet::Sheet;
 pub use text::text;

@@ -1,7 +1,8 @@
 //! The worksheet on paper: rows are mixtures in rack order, columns are phases.
 
+use crossread_core::prepare::rack;
 use crossread_core::protocol::{HemolysisRule, PhaseRole};
-use crossread_core::words::{Answer, Phase, Product, Recheck, Test};
+use crossread_core::words::{Answer, Phase, Recheck, Test};
 use crossread_core::worksheet::{Animal, Donor, Owner, Reading};
 use crossread_core::{Protocol, Worksheet};
 
@@ -196,7 +197,7 @@ impl<'a> Sheet<'a> {
             head.extend(columns.iter().map(|column| column.heading().to_owned()));
         }
         let mut rows = Vec::new();
-        for (number, (test, donor)) in (1_u32..).zip(rack(self.worksheet, self.protocol)) {
+        for (number, (test, donor)) in (1_u32..).zip(rack(self.worksheet, self.protocol, false)) {
             let of = donor.and_then(|donor| self.worksheet.donors().get(donor));
             let of = of.map(|donor| format!(" of {}", donor.animal.id)).unwrap_or_default();
             let mut row =
@@ -341,33 +342,6 @@ impl Column {
             }
         }
     }
-}
-
-/// The mixtures of a worksheet in rack order, controls first: the recipient's, then donor by donor
-/// its controls, its major, its minor. Those that the protocol requires for the product, and every
-/// other one that was read. Each with the place of its donor.
-pub fn rack(worksheet: &Worksheet, protocol: &Protocol) -> Vec<(Test, Option<usize>)> {
-    let rules = protocol.method(worksheet.method());
-    let needs =
-        |test: Test, product: Product| rules.is_some_and(|rules| rules.needs(test, product));
-    let was_read = |test: Test, donor: Option<usize>| {
-        worksheet.readings().iter().any(|reading| (reading.test, reading.donor) == (test, donor))
-    };
-    let mut all = Vec::new();
-    for test in [Test::RecipientAuto, Test::RecipientSaline] {
-        let needed = worksheet.donors().iter().any(|donor| needs(test, donor.product));
-        if needed || was_read(test, None) {
-            all.push((test, None));
-        }
-    }
-    for (number, donor) in worksheet.donors().iter().enumerate() {
-        for test in [Test::DonorAuto, Test::DonorSaline, Test::Major, Test::Minor] {
-            if needs(test, donor.product) || was_read(test, Some(number)) {
-                all.push((test, Some(number)));
-            }
-        }
-    }
-    all
 }
 
 pub(crate) fn named(animal: &Animal) -> String {

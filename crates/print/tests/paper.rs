@@ -9,11 +9,12 @@
 
 use std::path::Path;
 
+use crossread_core::prepare::rack;
 use crossread_core::words::Verdict;
 use crossread_core::{Interpretation, Protocol, Protocols, Worksheet, interpret};
 use crossread_print::{
     Amendment, Block, Document, Gave, Given, Handover, Paper, Replaced, Report, Sheet, Unfinished,
-    html, labels, rack, text,
+    html, labels, text,
 };
 use rstest::rstest;
 use serde_json::{Value, json};
@@ -204,7 +205,7 @@ fn f15_labels_follow_the_rows() {
         let page = labels(&worksheet, protocol).unwrap();
         let Block::Labels { labels } = &page.blocks[0] else { panic!("no labels") };
         let rows: Vec<String> = (1..)
-            .zip(rack(&worksheet, protocol))
+            .zip(rack(&worksheet, protocol, false))
             .map(|(number, (test, donor))| {
                 let of = donor.map_or_else(
                     || &worksheet.recipient().animal,

@@ -20,7 +20,7 @@ mod titer;
 
 pub use dilution::{Dilution, dilution, percent_of_drops, plasma_to_cells, residual_plasma};
 pub use exact::Exact;
-pub use plan::{Available, CannotPlan, FromAnimal, Mixture, Plan, plan};
+pub use plan::{Available, CannotPlan, FromAnimal, Mixture, Plan, plan, rack};
 pub use quantity::{
     Centimeter, Centimeters, Gravity, Microliter, Microliters, OfHundred, OfHundredOrNone,
     OutOfRange, PerMinute, Percent, Quantity, RevolutionsPerMinute, Share, TimesG, Unit,

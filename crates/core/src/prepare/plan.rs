@@ -101,8 +101,40 @@ impl Plan {
     }
 }
 
-/// Plans the mixtures of a worksheet: those that its protocol requires for the product, and, if
-/// asked for, the optional ones. A mixture is carried through its phases.
+/// The mixtures of a worksheet in rack order, each with the place of its donor: the recipient's
+/// controls, then donor by donor its controls, its major, its minor. Those that the protocol
+/// requires for the product, every other one that was read, and, if asked for, the optional ones.
+pub fn rack(
+    worksheet: &Worksheet,
+    protocol: &Protocol,
+    optional_tests: bool,
+) -> Vec<(Test, Option<usize>)> {
+    let rules = protocol.method(worksheet.method());
+    let planned = |test: Test, product: Product| {
+        let needed = rules.is_some_and(|rules| rules.needs(test, product));
+        needed || (optional_tests && !test.is_saline_control())
+    };
+    let was_read = |test: Test, donor: Option<usize>| {
+        worksheet.readings().iter().any(|reading| (reading.test, reading.donor) == (test, donor))
+    };
+    let mut all = Vec::new();
+    for test in [Test::RecipientAuto, Test::RecipientSaline] {
+        let any = worksheet.donors().iter().any(|donor| planned(test, donor.product));
+        if any || was_read(test, None) {
+            all.push((test, None));
+        }
+    }
+    for (number, donor) in worksheet.donors().iter().enumerate() {
+        for test in [Test::DonorAuto, Test::DonorSaline, Test::Major, Test::Minor] {
+            if planned(test, donor.product) || was_read(test, Some(number)) {
+                all.push((test, Some(number)));
+            }
+        }
+    }
+    all
+}
+
+/// Plans the mixtures of a worksheet, those of [`rack`]. A mixture is carried through its phases.
 ///
 /// # Errors
 /// If the worksheet does not say how much plasma and suspension go into one mixture.
@@ -117,33 +149,17 @@ pub fn plan(
     let rules = protocol.method(worksheet.method()).ok_or(CannotPlan::Method)?;
     let phases: Vec<Phase> =
         Phase::ALL.iter().copied().filter(|phase| rules.role(*phase).is_some()).collect();
-    let planned = |test: Test, product: Product| {
-        rules.needs(test, product) || (available.optional_tests && !test.is_saline_control())
-    };
     let mut mixtures = Vec::new();
-    let mut add = |test: Test, donor: Option<&Id>| {
-        let number = u32::try_from(mixtures.len()).unwrap_or(u32::MAX).saturating_add(1);
+    for (number, (test, donor)) in (1..).zip(rack(worksheet, protocol, available.optional_tests)) {
+        let donor = donor.and_then(|donor| worksheet.donors().get(donor));
         mixtures.push(Mixture {
             number,
             test,
-            donor: donor.cloned(),
+            donor: donor.map(|donor| donor.animal.id.clone()),
             fluid_ul: plasma_ul,
             cells_ul,
             phases: phases.clone(),
         });
-    };
-    let any = |test| worksheet.donors().iter().any(|donor| planned(test, donor.product));
-    for test in [Test::RecipientAuto, Test::RecipientSaline] {
-        if any(test) {
-            add(test, None);
-        }
-    }
-    for donor in worksheet.donors() {
-        for test in [Test::DonorAuto, Test::DonorSaline, Test::Major, Test::Minor] {
-            if planned(test, donor.product) {
-                add(test, Some(&donor.animal.id));
-            }
-        }
     }
     let recipient = &worksheet.recipient().animal.id;
     let count = |keep: &dyn Fn(&Mixture) -> bool| {

@@ -332,3 +332,30 @@ fn f55_no_emergency_while_types_disagree(#[values(Kind::File, Kind::Server)] kin
     bench.journal.typed(&kt("02:55:00"), &typed(Negative, Some("S-9"))).unwrap();
     bench.journal.release_in_emergency(&kt("02:56:00"), &emergency).unwrap();
 }
+
+/// F55: a worksheet that was run on another type than the one that was settled frees nothing.
+#[rstest]
+fn f55_settled_against_the_worksheet(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    for animal in ["R-3107", "D-091"] {
+        let Some(mut bench) = ready(kind) else { return };
+        let typed = crossread_journal::Typed {
+            animal: id(animal),
+            result: draft::BloodType {
+                system: Some(crossread_core::words::System::Dea1),
+                result: Some(Positive),
+                on: None,
+            },
+            settled_by: Some(Text::from("S-9")),
+        };
+        bench.journal.typed(&kt("03:35:00"), &typed).unwrap();
+        let release = release_of("WS-1", "D-091", "3107", "5512");
+        let call = bench.journal.release(&kt("03:40:00"), &release);
+        refused!(bench, call, Refusal::NotReleasable { .. });
+        bench.journal.issue(&kt("03:41:00"), &id("WS-1"), "Dr Vane").unwrap();
+        let call = bench.journal.release(&kt("03:42:00"), &release);
+        refused!(bench, call, Refusal::NotReleasable { .. });
+        let emergency = EmergencyRelease { release, reason: Text::from("bleeding") };
+        let call = bench.journal.release_in_emergency(&kt("03:43:00"), &emergency);
+        refused!(bench, call, Refusal::TypesDisagree { .. });
+    }
+}
