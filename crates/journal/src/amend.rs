@@ -115,6 +115,7 @@ impl Books<'_> {
             | Event::SetupNoted(_)
             | Event::ControlsNoted(_)
             | Event::ReadingEntered(_)
+            | Event::LookBegun(_)
             | Event::Transfused(_)
             | Event::Reacted(_)
             | Event::Typed(_) => {}

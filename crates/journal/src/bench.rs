@@ -2,7 +2,7 @@
 
 use crossread_core::document::{FaultCode, Id, List, Text};
 use crossread_core::protocol::Protocols;
-use crossread_core::words::{Method, Phase, Test};
+use crossread_core::words::{Method, Phase, Recheck, Test};
 use crossread_core::worksheet::{Worksheet, draft};
 use serde::{Deserialize, Serialize};
 
@@ -344,8 +344,20 @@ impl Books<'_> {
         replaces: Option<Seq>,
         event: Event,
     ) -> Result<Written, JournalError> {
+        self.enter_seen(writer, writer, worksheet, replaces, event)
+    }
+
+    /// Writes down what was seen by who saw it at the time, which can be earlier than the writing.
+    pub(crate) fn enter_seen(
+        &mut self,
+        writer: &Writer,
+        seen: &Writer,
+        worksheet: &Id,
+        replaces: Option<Seq>,
+        event: Event,
+    ) -> Result<Written, JournalError> {
         let (event, notices) =
-            self.with_sheet(worksheet, |books, sheet| books.check(writer, sheet, event))?;
+            self.with_sheet(worksheet, |books, sheet| books.check(seen, sheet, event))?;
         let is_reading = matches!(event, Event::ReadingEntered(_));
         let entry = self.append(writer, Some(worksheet), replaces, event)?;
         let mut written = Written::new(entry.seq);
@@ -622,7 +634,7 @@ fn elements<T: Clone>(list: Option<&List<T>>) -> impl Iterator<Item = T> {
 }
 
 /// A worksheet with the same recipient, donors and samples as a sheet, and no readings.
-fn probe(sheet: &Sheet) -> draft::Worksheet {
+pub(crate) fn probe(sheet: &Sheet) -> draft::Worksheet {
     let opened = sheet.opening().map(|opened| opened.value.clone());
     let donors: List<draft::Donor> =
         sheet.donors().map(|donor| donor.value.donor.clone()).collect();
@@ -642,7 +654,7 @@ fn probe(sheet: &Sheet) -> draft::Worksheet {
 }
 
 /// Whether a worksheet is without fault; that it has no donors yet is none.
-fn good(
+pub(crate) fn good(
     probe: &draft::Worksheet,
     protocols: &Protocols,
     part: &str,
@@ -703,5 +715,11 @@ impl Cell {
     /// A mixture at a phase.
     pub fn new(test: Test, donor: Option<Id>, phase: Phase) -> Self {
         Self { test, donor, phase, after: None }
+    }
+
+    /// The same mixture after a treatment, or, without one, at its first look.
+    #[must_use]
+    pub fn after(self, after: Option<Recheck>) -> Self {
+        Self { after, ..self }
     }
 }

@@ -167,6 +167,18 @@ pub enum Refusal {
     /// There are mixtures that the second reader has not read.
     #[error("the second reader has not read {}: let them read, or unblind the worksheet with a reason", list(.0))]
     SecondReaderMissing(Vec<String>),
+    /// A look was begun and not finished.
+    #[error(
+        "{by} began to enter a look at {of} and has not finished (entry {seq}): finish it, or take the entry back with a reason"
+    )]
+    LookBegun {
+        /// The entry of what was seen so far.
+        seq: Seq,
+        /// Who began.
+        by: String,
+        /// Which mixture.
+        of: String,
+    },
     /// There is no donor.
     #[error("there is nothing to interpret yet: add a donor")]
     NothingToInterpret,

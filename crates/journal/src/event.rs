@@ -1,7 +1,10 @@
 //! What can be written in the journal: one kind of event for each thing that happens at the bench.
 
-use crossread_core::document::{Digest, Id, Text, Time};
-use crossread_core::words::{Answer, Method, Phase, Product, Test, Verdict};
+use crossread_core::document::{Digest, Id, Text, Time, Whole};
+use crossread_core::words::{
+    Agglutination, Answer, Artefact, Grade, Hemolysis, Method, Pattern, Phase, Product, Test,
+    Verdict,
+};
 use crossread_core::worksheet::draft;
 use serde::{Deserialize, Deserializer, Serialize};
 
@@ -73,6 +76,10 @@ events! {
     ControlsNoted = "controls_noted",
     /// One look at one mixture.
     ReadingEntered = "reading",
+    /// What was seen so far in a look that is not finished.
+    LookBegun = "look_begun",
+    /// A step was done that a clock runs from.
+    StepDone = "step_done",
     /// An entry was taken back; it stays on the record.
     Retraction = "retraction",
     /// Free text.
@@ -339,6 +346,122 @@ pub struct ReadingEntered {
     /// entered.
     #[serde(default, skip_serializing_if = "is_false")]
     pub transcribed: bool,
+}
+
+/// What was seen so far in a look that is not finished. The last one of a person in a mixture counts;
+/// one in which nothing was seen takes the one before back, and a reading ends it. Its time and its
+/// reader are those of the entry.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct LookBegun {
+    /// Which mixture.
+    pub of: Cell,
+    /// How red the fluid is, 0 to 4.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hemolysis: Option<Hemolysis>,
+    /// How strongly the cells clump.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub agglutination: Option<Agglutination>,
+    /// The shape of what is clumped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<Pattern>,
+    /// Two populations of cells, one clumped and one free.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub mixed_field: bool,
+    /// Parts of saline to 1 part of the mixture.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub saline_parts: Option<Whole<1, { u32::MAX }>>,
+    /// How strongly the check cells clumped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub check_cells: Option<Grade>,
+    /// Whether the edge of the slide had dried.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub dried: bool,
+    /// What spoils the reading.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub artefacts: Vec<Artefact>,
+}
+
+impl LookBegun {
+    /// A look in which nothing was seen yet.
+    pub fn new(of: Cell) -> Self {
+        Self {
+            of,
+            hemolysis: None,
+            agglutination: None,
+            pattern: None,
+            mixed_field: false,
+            saline_parts: None,
+            check_cells: None,
+            dried: false,
+            artefacts: Vec::new(),
+        }
+    }
+
+    /// Whether nothing was seen.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::new(self.of.clone())
+    }
+
+    /// What was seen, as a reading without its time and its reader.
+    pub fn reading(&self) -> draft::Reading {
+        draft::Reading {
+            test: Some(self.of.test),
+            donor: self.of.donor.clone(),
+            phase: Some(self.of.phase),
+            after: self.of.after,
+            hemolysis: self.hemolysis,
+            agglutination: self.agglutination,
+            pattern: self.pattern,
+            mixed_field: self.mixed_field.then_some(true),
+            saline_parts: self.saline_parts,
+            check_cells: self.check_cells,
+            dried: self.dried.then_some(true),
+            artefacts: (!self.artefacts.is_empty())
+                .then(|| self.artefacts.iter().copied().collect()),
+            ..draft::Reading::default()
+        }
+    }
+}
+
+/// A step was done that a clock runs from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct StepDone {
+    /// Which step.
+    pub step: Step,
+    /// At which phase.
+    pub phase: Phase,
+    /// Of which mixture; left out if it was done with all of the phase.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<Cell>,
+}
+
+/// A step that a clock runs from.
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    Serialize,
+    Deserialize,
+    strum::EnumString,
+    strum::IntoStaticStr,
+    strum::VariantArray,
+)]
+#[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
+#[non_exhaustive]
+pub enum Step {
+    /// The mixtures were put to incubate.
+    IncubationStarted,
+    /// They were spun; the reading window of tubes and columns runs from here.
+    Spun,
+    /// Plasma and cells were mixed on the slide; its reading window runs from here.
+    Mixed,
 }
 
 /// An entry was taken back.

@@ -61,7 +61,10 @@ impl Journal {
                 Ok(true)
             })?;
             for id in sheets {
-                if books.with_sheet(&id, |_, sheet| Ok(!sheet.awaited().is_empty()))? {
+                if books.with_sheet(&id, |_, sheet| {
+                    let begun = sheet.looks.iter().any(|begun| sheet.is_look_sealed(begun));
+                    Ok(begun || !sheet.awaited().is_empty())
+                })? {
                     blind.push(id);
                 }
             }

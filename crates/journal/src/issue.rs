@@ -77,6 +77,7 @@ impl Journal {
                     let awaited = awaited.iter().map(ToString::to_string).collect();
                     return Err(Refusal::SecondReaderMissing(awaited).into());
                 }
+                sheet.all_looks_finished(None)?;
                 let interpretation = books.interpretation(sheet, Readings::All)?;
                 let document =
                     serde_json::to_value(&interpretation).map_err(JournalError::Unwritable)?;

@@ -9,9 +9,9 @@ use crossread_core::worksheet::draft;
 use crate::books::{self, Books, Memory, Writer};
 use crate::entry::{Entry, Head, Seq};
 use crate::error::{JournalError, says};
-use crate::event::{Event, JournalOpened};
+use crate::event::{Event, JournalOpened, LookBegun};
 use crate::known::{Past, Warning};
-use crate::sheet::{Sheet, View};
+use crate::sheet::{Sheet, View, cell};
 use crate::store::Store;
 use crate::store::postgres::Postgres;
 use crate::store::sqlite::Sqlite;
@@ -190,7 +190,7 @@ impl Journal {
         self.read(|books| {
             let entry = books.entry(seq)?;
             match (&entry.worksheet, &entry.event) {
-                (Some(id), Event::ReadingEntered(_)) => {
+                (Some(id), Event::ReadingEntered(_) | Event::LookBegun(_)) => {
                     let id = id.clone();
                     books.with_sheet(&id, |_, sheet| Ok(sheet.entry_given_out(entry)))
                 }
@@ -221,14 +221,22 @@ impl Sheet {
                 seal(&mut reading.value.reading);
             }
         }
+        sheet.looks.retain(|begun| !self.is_look_sealed(begun));
         sheet
     }
 
     fn entry_given_out(&self, mut entry: Entry) -> Entry {
-        let sealed =
-            self.readings.iter().any(|reading| reading.seq == entry.seq && self.is_sealed(reading));
-        if let (true, Event::ReadingEntered(entered)) = (sealed, &mut entry.event) {
-            seal(&mut entered.reading);
+        match &mut entry.event {
+            Event::ReadingEntered(entered)
+                if self.is_cell_sealed(cell(&entered.reading).as_ref()) =>
+            {
+                seal(&mut entered.reading);
+            }
+            // The steps of a look say the same as the reading that it became.
+            Event::LookBegun(begun) if self.is_cell_sealed(Some(&begun.of)) => {
+                *begun = LookBegun::new(begun.of.clone());
+            }
+            _ => {}
         }
         entry
     }

@@ -267,6 +267,8 @@ impl Past {
             | Event::Returned(_)
             | Event::ClericallyChecked(_)
             | Event::TaskRaised(_)
+            | Event::LookBegun(_)
+            | Event::StepDone(_)
             | Event::TaskClosed(_) => {}
         }
     }

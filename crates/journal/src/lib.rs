@@ -17,6 +17,7 @@ mod exchange;
 mod issue;
 mod journal;
 mod known;
+mod look;
 mod reaction;
 mod release;
 mod search;

@@ -72,6 +72,7 @@ impl Journal {
                 let Some(issued) = sheet.last_issued() else {
                     return Err(Refusal::NotIssued(release.worksheet.clone()).into());
                 };
+                sheet.all_looks_finished(Some(&release.donor))?;
                 let now = books.answer_now(sheet, &release.donor)?;
                 let Some(of_issued) = pair_of(&issued.value.interpretation, &release.donor) else {
                     return Err(Refusal::ChangedSinceIssue(issued.value.revision).into());
@@ -153,6 +154,7 @@ impl Journal {
                     let awaited = sheet.awaited().iter().map(ToString::to_string).collect();
                     return Err(Refusal::SecondReaderMissing(awaited).into());
                 }
+                sheet.all_looks_finished(Some(&release.donor))?;
                 // Typing takes minutes, and the wrong type can kill in the first of them.
                 books.types_agree(sheet, &release.donor)?;
                 let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);

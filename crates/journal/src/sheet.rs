@@ -11,8 +11,8 @@ use crate::entry::{Entry, Seq};
 use crate::error::JournalError;
 use crate::event::{
     Cell, ClericallyChecked, ControlsNoted, DonorAdded, EmergencyReleased, Event, Handed, Issued,
-    Kind, Known, Note, ReadingEntered, Released, Returned, SampleAdded, SegmentChecked, SetupNoted,
-    Task, TaskRaised, WorksheetOpened,
+    Kind, Known, LookBegun, Note, ReadingEntered, Released, Returned, SampleAdded, SegmentChecked,
+    SetupNoted, StepDone, Task, TaskRaised, WorksheetOpened,
 };
 
 /// Something that was entered, and whether it still counts.
@@ -80,6 +80,10 @@ pub struct Sheet {
     pub controls: Vec<Entered<ControlsNoted>>,
     /// The readings.
     pub readings: Vec<Entered<ReadingEntered>>,
+    /// The looks that were begun and are not finished, the last of each person in each mixture.
+    pub looks: Vec<Entered<LookBegun>>,
+    /// The steps that clocks run from.
+    pub steps: Vec<Entered<StepDone>>,
     /// Free text.
     pub notes: Vec<Entered<Note>>,
     /// The checks at the segments.
@@ -120,6 +124,8 @@ impl Sheet {
             setups: Vec::new(),
             controls: Vec::new(),
             readings: Vec::new(),
+            looks: Vec::new(),
+            steps: Vec::new(),
             notes: Vec::new(),
             segments: Vec::new(),
             issued: Vec::new(),
@@ -159,7 +165,19 @@ impl Sheet {
             Event::ReadingEntered(entered) => {
                 // Both stay in view, the later one last.
                 self.mark_replaced(entry);
+                if let (false, Some(of)) = (entered.transcribed, cell(&entered.reading)) {
+                    self.end_look(&of, entry.by.as_str());
+                }
                 self.readings.push(Entered::new(entry, entered.clone()));
+            }
+            Event::LookBegun(begun) => {
+                self.end_look(&begun.of, entry.by.as_str());
+                if !begun.is_empty() {
+                    self.looks.push(Entered::new(entry, begun.clone()));
+                }
+            }
+            Event::StepDone(done) => {
+                self.steps.push(Entered::new(entry, done.clone()));
             }
             Event::Retraction(retraction) => {
                 let taken = TakenBack {
@@ -238,6 +256,7 @@ impl Sheet {
         mark(&mut self.setups, of, taken);
         mark(&mut self.controls, of, taken);
         mark(&mut self.readings, of, taken);
+        self.looks.retain(|begun| begun.seq != of);
     }
 
     /// How it is opened now.
@@ -281,7 +300,7 @@ impl Sheet {
         self.is_cell_sealed(cell(&reading.value.reading).as_ref())
     }
 
-    fn is_cell_sealed(&self, of: Option<&Cell>) -> bool {
+    pub(crate) fn is_cell_sealed(&self, of: Option<&Cell>) -> bool {
         self.is_blind() && self.readers(of) < 2 && !self.is_given_up(of)
     }
 
@@ -319,6 +338,11 @@ impl Sheet {
         readers.sort();
         readers.dedup();
         readers.len()
+    }
+
+    /// Whether what was seen in a look that is not finished is not given out to others.
+    pub fn is_look_sealed(&self, begun: &Entered<LookBegun>) -> bool {
+        self.is_cell_sealed(Some(&begun.value.of))
     }
 
     /// The mixtures that wait for the second reader.
@@ -505,6 +529,8 @@ impl Kind {
             Self::JournalOpened
             | Self::ProtocolRecorded
             | Self::Note
+            | Self::LookBegun
+            | Self::StepDone
             | Self::SegmentChecked
             | Self::Issued
             | Self::Handed

@@ -230,6 +230,8 @@ pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
         | Event::SampleAdded(_)
         | Event::SetupNoted(_)
         | Event::ControlsNoted(_)
+        | Event::LookBegun(_)
+        | Event::StepDone(_)
         | Event::Note(_)
         | Event::SegmentChecked(_)
         | Event::Unblinded(_)

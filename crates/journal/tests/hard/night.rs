@@ -2,11 +2,12 @@
 
 use crossread_core::document::{Id, Text, Time};
 use crossread_core::protocol::{Protocol, Protocols, SHIPPED};
-use crossread_core::words::Product;
+use crossread_core::words::{Phase, Product};
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     ControlsNoted, DonorAdded, EmergencyRelease, Event, Journal, Kind, Known, Note, Opening, Place,
-    Reacted, ReadOff, ReadingEntered, Release, SampleAdded, SetupNoted, Transfused, Typed, Writer,
+    Reacted, ReadOff, ReadingEntered, Release, SampleAdded, SetupNoted, Step, StepDone, Transfused,
+    Typed, Writer,
 };
 use serde_json::Value;
 use strum::VariantArray as _;
@@ -119,6 +120,10 @@ pub(crate) fn enter_everything(journal: &mut Journal) {
         br#"{ "positive": { "expected": "2+", "read": "2+" }, "negative": { "read": "0" } }"#;
     let controls = draft::ReagentControls::from_json(controls).unwrap();
     journal.enter(&kt("02:51:00"), &first, ControlsNoted { controls }).unwrap();
+    let spun = StepDone { step: Step::Spun, phase: Phase::Warm37c, of: None };
+    journal.step(&kt("03:28:00"), &first, &spun).unwrap();
+    let seen = br#"{ "of": { "test": "recipient_auto", "phase": "warm_37c" }, "hemolysis": 0 }"#;
+    journal.begin_look(&kt("03:28:05"), &first, &serde_json::from_slice(seen).unwrap()).unwrap();
     journal.enter(&kt("03:28:10"), &first, reading("recipient_auto - warm_37c 0")).unwrap();
     let wrong = journal.enter(&kt("03:29:40"), &first, reading("major D-091 warm_37c w")).unwrap();
     journal.issue(&kt("03:30:00"), &first, "Dr Vane").unwrap();

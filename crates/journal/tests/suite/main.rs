@@ -13,6 +13,7 @@ mod amend;
 mod bench;
 mod blind;
 mod documented;
+mod looks;
 mod night;
 mod opening;
 mod record;
