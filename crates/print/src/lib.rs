@@ -29,6 +29,8 @@ mod html;
 mod labels;
 #[cfg(feature = "pdf")]
 mod pdf;
+#[cfg(feature = "journal")]
+mod record;
 mod report;
 mod sheet;
 mod shown;
@@ -41,6 +43,8 @@ pub use html::html;
 pub use labels::labels;
 #[cfg(feature = "pdf")]
 pub use pdf::{CannotTypeset, Fonts, pdf};
+#[cfg(feature = "journal")]
+pub use record::{Kept, handover};
 pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;

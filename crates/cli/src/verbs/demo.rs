@@ -5,10 +5,11 @@ use crossread_core::document::Text;
 use crossread_core::worksheet::draft;
 use crossread_core::{Protocols, Worksheet, interpret};
 use crossread_journal::{Journal, Location, Override, TakenOver, Writer};
+use crossread_print::{Kept, Paper};
 
 use crate::exit::{self, Failure};
 use crate::text::{self, paragraph};
-use crate::verbs::{journal, paper};
+use crate::verbs::journal;
 
 /// The worksheets of the invented hospital's night, each with what led to it.
 const NIGHT: [(&str, &str); 5] = [
@@ -127,7 +128,7 @@ fn record(
     journal.take_over(&writer()?, &taken_over, protocols)?;
     let Some(id) = id else { return Ok(()) };
     journal.issue(&writer()?, &id, "Dr Vane")?;
-    let page = paper::report_of(journal, &id)?;
+    let page = crossread_print::html(&Kept::of(journal, &id)?.report(), Paper::A4);
     let file = folder.join(format!("report-{id}.html"));
     std::fs::write(&file, page).map_err(|error| {
         Failure::new(exit::CANNOT_WRITE, format!("cannot write {}: {error}", file.display()))

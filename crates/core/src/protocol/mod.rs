@@ -218,9 +218,21 @@ impl MethodRules {
         }
     }
 
+    /// The seconds from mixing or from the spin in which a mixture is read, from and to; `None` if
+    /// the protocol states no window.
+    pub fn reading_window(&self) -> Option<(u32, u32)> {
+        self.seconds
+    }
+
+    /// The seconds from mixing or from the spin after which a first look is late; `None` if the
+    /// protocol states none.
+    pub fn late_after(&self) -> Option<u32> {
+        self.late_after_seconds
+    }
+
     /// The minutes of incubation, from and to, at a phase. Antiglobulin without its own has those
     /// of 37 °C, as its minutes have.
-    pub(crate) fn incubation(&self, phase: Phase) -> Option<(u32, u32)> {
+    pub fn incubation(&self, phase: Phase) -> Option<(u32, u32)> {
         let own = by_phase(&self.incubation_min, phase);
         match phase {
             Phase::Antiglobulin => own.or_else(|| by_phase(&self.incubation_min, Phase::Warm37c)),
