@@ -68,6 +68,8 @@ pub(crate) enum Verb {
     /// Print the report of a worksheet, for the veterinarian.
     #[command(after_help = "Example: crossread report -j night.journal WS-0142 -o report.html")]
     Report(crate::verbs::paper::OfWorksheet),
+    #[command(after_help = "Example: crossread serve --journal night.journal --open")]
+    Serve(crate::verbs::serve::Serve),
     #[command(after_help = "Example: crossread handover -j night.journal --by KT -o handover.html")]
     Handover(crate::verbs::paper::OfShift),
     #[command(

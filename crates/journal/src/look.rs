@@ -62,19 +62,19 @@ impl Journal {
         })
     }
 
-    /// What the writer has seen so far in a mixture, and not finished.
+    /// The looks that a person began on a worksheet and has not finished.
     ///
     /// # Errors
     /// If there is no such worksheet, or the journal cannot be read.
-    pub fn begun_look(
+    pub fn begun_looks(
         &mut self,
         by: &str,
         worksheet: &Id,
-        of: &Cell,
-    ) -> Result<Option<LookBegun>, JournalError> {
+    ) -> Result<Vec<LookBegun>, JournalError> {
         self.read(|books| {
             books.with_sheet(worksheet, |_, sheet| {
-                Ok(sheet.begun(of, by).map(|begun| begun.value.clone()))
+                let own = sheet.looks.iter().filter(|begun| is_same_person(begun.by.as_str(), by));
+                Ok(own.map(|begun| begun.value.clone()).collect())
             })
         })
     }

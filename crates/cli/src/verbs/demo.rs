@@ -46,9 +46,7 @@ pub(crate) fn run() -> Result<u8, Failure> {
          follows for each donor.",
     )?;
     let protocols = Protocols::shipped();
-    let folder = folder()?;
-    let file = folder.join("night.journal");
-    let mut journal = Journal::create(&Location::from(file.as_path()), HOSPITAL, &writer()?)?;
+    let (mut journal, folder) = empty()?;
     for (number, (what, document)) in (1..).zip(NIGHT) {
         writeln!(out, "\n{}", "-".repeat(text::WIDTH))?;
         paragraph(&mut out, &format!("{number}. "), "   ", what)?;
@@ -86,6 +84,23 @@ pub(crate) fn run() -> Result<u8, Failure> {
 
 /// Whose night it is.
 const HOSPITAL: &str = "Brindlemoor Animal Hospital";
+
+/// A new journal of the invented hospital, in a folder of its own.
+fn empty() -> Result<(Journal, PathBuf), Failure> {
+    let folder = folder()?;
+    let file = folder.join("night.journal");
+    let journal = Journal::create(&Location::from(file.as_path()), HOSPITAL, &writer()?)?;
+    Ok((journal, folder))
+}
+
+/// A journal with the whole night in it, and its folder.
+pub(crate) fn night(protocols: &Protocols) -> Result<(Journal, PathBuf), Failure> {
+    let (mut journal, folder) = empty()?;
+    for (_, document) in NIGHT {
+        record(&mut journal, &folder, document, protocols)?;
+    }
+    Ok((journal, folder))
+}
 
 /// A new folder among the temporary files.
 fn folder() -> Result<PathBuf, Failure> {

@@ -10,3 +10,4 @@ pub(crate) mod need;
 pub(crate) mod paper;
 pub(crate) mod prepare;
 pub(crate) mod protocols;
+pub(crate) mod serve;

@@ -39,8 +39,8 @@ fn each_key_is_kept_and_the_last_one_is_when_it_was_seen(
     bench.journal.begin_look(&kt("03:29:42"), &worksheet, &seen).unwrap();
     // Everything is there after a crash, and it is no reading yet.
     let mut again = Journal::open(&bench.place).unwrap();
-    assert_eq!(again.begun_look("kt", &worksheet, &cell()).unwrap(), Some(seen));
-    assert_eq!(again.begun_look("LM", &worksheet, &cell()).unwrap(), None);
+    assert_eq!(again.begun_looks("kt", &worksheet).unwrap(), [seen]);
+    assert!(again.begun_looks("LM", &worksheet).unwrap().is_empty());
     assert!(again.sheet(&worksheet).unwrap().readings.is_empty());
     drop(again);
     let finished = bench.journal.finish_look(&kt("03:41:00"), &worksheet, &cell()).unwrap();
@@ -134,7 +134,7 @@ fn f22_a_begun_look_is_blind_too(#[values(Kind::File, Kind::Server)] kind: Kind)
             said.push_str(&entry.to_json().unwrap());
         }
         said.push_str(&format!("{:?}", bench.journal.sheet(&worksheet).unwrap().looks));
-        said.push_str(&format!("{:?}", bench.journal.begun_look("LM", &worksheet, &cell())));
+        said.push_str(&format!("{:?}", bench.journal.begun_looks("LM", &worksheet)));
         said
     };
     assert!(!given_out(&mut bench).contains("3+s"));

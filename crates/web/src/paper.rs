@@ -1,0 +1,35 @@
+//! What goes on paper, from the page.
+
+use crossread_core::document::{Date, Id};
+use crossread_print::{Kept, Paper, handover as handed_over, html};
+
+use crate::answer::{Answer, Problem};
+use crate::ask::Ask;
+
+/// The paper that was asked for; A4 unless said otherwise.
+fn size(ask: &Ask<'_>) -> Paper {
+    if ask.query.get("size") == "letter" { Paper::Letter } else { Paper::A4 }
+}
+
+/// A sheet of a worksheet.
+pub(crate) fn page(ask: &Ask<'_>, id: &Id, which: &str) -> Result<Answer, Problem> {
+    let kept = Kept::of(&mut ask.bench.journal(), id)?;
+    let document = match which {
+        "sheet" => kept.sheet(false),
+        "blank" => kept.sheet(true),
+        "report" => kept.report(),
+        "labels" => kept.labels().ok_or_else(|| {
+            Problem::Told("an id is too long for a scannable code (2331 bytes)".to_owned())
+        })?,
+        _ => return Err(Problem::NoPage),
+    };
+    Ok(Answer::Paper(html(&document, size(ask))))
+}
+
+/// What is open, for the next shift.
+pub(crate) fn handover(ask: &Ask<'_>) -> Result<Answer, Problem> {
+    let writer = ask.writer()?;
+    let since = Date::new("0001-01-01").ok_or(Problem::NoPage)?;
+    let document = handed_over(&mut ask.bench.journal(), writer.by.as_str(), writer.at, since)?;
+    Ok(Answer::Paper(html(&document, size(ask))))
+}
