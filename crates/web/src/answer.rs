@@ -103,12 +103,17 @@ impl Problem {
     }
 }
 
-/// A text with a capital first and a full stop.
-pub(crate) fn sentence(text: &str) -> String {
+/// A text with a capital first.
+pub(crate) fn first_capital(text: &str) -> String {
     let mut chars = text.chars();
     let first = chars.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    first + chars.as_str()
+}
+
+/// A text with a capital first and a full stop.
+pub(crate) fn sentence(text: &str) -> String {
     let end = if text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
-    format!("{first}{}{end}", chars.as_str())
+    first_capital(text) + end
 }
 
 fn fault_said(fault: &crossread_core::document::Fault) -> Markup {

@@ -43,7 +43,7 @@ pub(crate) fn run(asked: &Serve) -> Result<u8, Failure> {
             let (journal, folder) = demo::night(&protocols)?;
             (journal, folder.display().to_string())
         }
-        (Some(place), _) => (opened(&Location::new(place), asked)?, place.clone()),
+        (Some(place), _) => (opened(&Location::new(place), asked)?, without_secret(place)),
         (None, _) => {
             let file = of_this_user()?;
             (opened(&Location::from(file.as_path()), asked)?, file.display().to_string())
@@ -63,6 +63,18 @@ pub(crate) fn run(asked: &Serve) -> Result<u8, Failure> {
     }
     server.run()?;
     Ok(exit::RELEASABLE)
+}
+
+/// The place of a journal as it may be shown: of a URL, without the name and the password in it.
+fn without_secret(place: &str) -> String {
+    match place.split_once("://") {
+        Some((scheme, rest)) => {
+            let host = rest.rsplit_once('@').map_or(rest, |(_, host)| host);
+            let host = host.split_once('?').map_or(host, |(host, _)| host);
+            format!("{scheme}://{host}")
+        }
+        None => place.to_owned(),
+    }
 }
 
 /// Opens a journal, or makes one where there is none.
@@ -97,5 +109,21 @@ impl From<CannotServe> for Failure {
             return error.into();
         }
         Self::new(exit::IO, error.to_string())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_secret;
+
+    #[test]
+    fn no_password_is_shown() {
+        for (place, shown) in [
+            ("night.journal", "night.journal"),
+            ("postgres://127.0.0.1:5432/bench", "postgres://127.0.0.1:5432/bench"),
+            ("postgres://kt:p@ss@127.0.0.1/bench?password=p", "postgres://127.0.0.1/bench"),
+        ] {
+            assert_eq!(without_secret(place), shown);
+        }
     }
 }

@@ -96,7 +96,8 @@ impl Plan {
         Some(if enough >= donors {
             format!("the recipient's plasma is enough for {donors} of {donors} donors")
         } else {
-            format!("the recipient's plasma is enough for {enough} donors, not {donors}")
+            let one = if enough == 1 { "donor" } else { "donors" };
+            format!("the recipient's plasma is enough for {enough} {one}, not {donors}")
         })
     }
 }

@@ -104,6 +104,11 @@ impl Sqlite {
             {
                 Self::connect_alone(path)?
             }
+            Err(JournalError::Sqlite(error))
+                if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) =>
+            {
+                return Err(not("it is a file of another program".to_owned()));
+            }
             other => other?,
         };
         let application = match store.number("application_id") {

@@ -38,7 +38,7 @@ pub(crate) fn bench(ask: &Ask<'_>, table: &Table, focus: &Cell, said: &Said, now
                 @if let Some(key) = &said.asks_why { (why_first(ask, &read, focus, key, table)) }
             }
             div.bench-two {
-                div {
+                div.left-side {
                     form #clocks method="post" action=(address::sheet(id.as_str(), "step")) {
                         (shell::token(ask))
                         input type="hidden" name="cell" value=(slot::written(focus));
@@ -47,15 +47,15 @@ pub(crate) fn bench(ask: &Ask<'_>, table: &Table, focus: &Cell, said: &Said, now
                     div #grid.wide { (grid(table, focus, &read)) }
                 }
                 form #pad.pad method="post" action=(read) { (pad(ask, table, focus)) }
+                section #panel aria-label="What it comes to so far" {
+                    h2 { "So far" }
+                    @if !table.sheet.awaited().is_empty() {
+                        p { "Without the looks that wait for the second reader." }
+                    }
+                    (verdict::tiles(id, table.worksheet(), &table.interpretation))
+                    (verdict::standing())
+                    p { a.button href=(address::sheet(id.as_str(), "verdict")) { "Verdict, issue, release" } }
             }
-            section #panel aria-label="What it comes to so far" {
-                h2 { "So far" }
-                @if !table.sheet.awaited().is_empty() {
-                    p { "Without the looks that wait for the second reader." }
-                }
-                (verdict::tiles(id, table.worksheet(), &table.interpretation))
-                (verdict::standing())
-                p { a.button href=(address::sheet(id.as_str(), "verdict")) { "Verdict, issue, release" } }
             }
         }
     }
@@ -81,7 +81,7 @@ fn prompt(table: &Table, focus: &Cell) -> Markup {
             p.next { "Everything on this page is read." }
             p { "Look at the verdict below, and issue it." }
         } @else {
-            p.next { (what) }
+            p.next { (crate::answer::first_capital(&what)) }
             p {
                 @if is_read && begun.is_none() { "Read already: a further look is a reading of its own. " }
                 @if fluid && begun.is_none_or(|look| look.agglutination.is_none()) {
