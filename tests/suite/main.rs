@@ -15,6 +15,7 @@
 )]
 
 mod agreement;
+mod care;
 mod catalogue;
 mod engine;
 mod enumeration;

@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 #![forbid(unsafe_code)]
 
+pub mod care;
 pub mod document;
 pub mod findings;
 pub mod glossary;

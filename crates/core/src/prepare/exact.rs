@@ -48,6 +48,34 @@ impl Exact {
         Self(&self.0 * &other.0)
     }
 
+    /// The sum of two numbers.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        Self(&self.0 + &other.0)
+    }
+
+    /// The difference of two numbers.
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Self {
+        Self(&self.0 - &other.0)
+    }
+
+    /// The quotient of two numbers; `None` if the divisor is 0.
+    #[must_use]
+    pub fn over(&self, other: &Self) -> Option<Self> {
+        (!other.0.is_zero()).then(|| Self(&self.0 / &other.0))
+    }
+
+    /// So many hundredths.
+    pub fn hundredths(value: u32) -> Self {
+        Self::of(u64::from(value), 100)
+    }
+
+    /// The smallest whole number that is not below this one, if it is from 0 to `u32::MAX`.
+    pub fn ceil(&self) -> Option<u32> {
+        u32::try_from(self.0.ceil().to_integer()).ok()
+    }
+
     pub(super) fn of(numerator: u64, denominator: u64) -> Self {
         if denominator == 0 {
             return Self(BigRational::zero());

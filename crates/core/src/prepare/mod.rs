@@ -22,8 +22,10 @@ pub use dilution::{Dilution, dilution, percent_of_drops, plasma_to_cells, residu
 pub use exact::Exact;
 pub use plan::{Available, CannotPlan, FromAnimal, Mixture, Plan, plan, rack};
 pub use quantity::{
-    Centimeter, Centimeters, Gravity, Microliter, Microliters, OfHundred, OfHundredOrNone,
-    OutOfRange, PerMinute, Percent, Quantity, RevolutionsPerMinute, Share, TimesG, Unit,
+    Celsius, Centimeter, Centimeters, DegreeCelsius, DropOfMilliliter, DropsPerMilliliter, Gravity,
+    Kilogram, Kilograms, Microliter, Microliters, Milliliter, Milliliters, OfHundred,
+    OfHundredOrNone, OutOfRange, PackedCellVolume, Pcv, PerMinute, Percent, Quantity,
+    RevolutionsPerMinute, Share, TimesG, Unit,
 };
 pub use screen::{
     CannotScreen, MOST_DONORS, MOST_IN_STOCK, Stock, donors_from_stock, donors_to_test,

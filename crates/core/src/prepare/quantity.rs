@@ -151,6 +151,16 @@ units! {
     PerMinute, RevolutionsPerMinute: "speed", "rpm", 100_000, false, 0;
     /// A centrifugal force in multiples of gravity, over 0 to 1,000,000.
     Gravity, TimesG: "centrifugal force", "× g", 1_000_000, false, 0;
+    /// A body weight in kg, over 0 to 2000.
+    Kilogram, Kilograms: "body weight", "kg", 2000, false, 2;
+    /// A volume in mL, over 0 to 200,000.
+    Milliliter, Milliliters: "volume", "mL", 200_000, false, 1;
+    /// A PCV in percent, over 0 to 80; a packed unit of cells reaches no more.
+    PackedCellVolume, Pcv: "PCV", "%", 80, false, 1;
+    /// A temperature of an animal in °C, over 0 to 45.
+    DegreeCelsius, Celsius: "temperature", "°C", 45, false, 2;
+    /// Drops of an infusion set in one mL, over 0 to 100.
+    DropOfMilliliter, DropsPerMilliliter: "drops of the set", "drops/mL", 100, false, 1;
     /// A length in cm, over 0 to 100: the radius of a rotor, from its axis to the tube's bottom.
     Centimeter, Centimeters: "radius", "cm", 100, false, 1;
 }

@@ -266,6 +266,9 @@ impl Check<'_> {
             self.value("/need/minor_with", need.minor_with.as_ref());
             self.value("/need/type_in", need.type_in.as_ref());
         }
+        if let Some(care) = &document.care {
+            self.care(care);
+        }
         let lipemia_from = whole!(lipemia_from);
         let icterus_from = whole!(icterus_from);
         let plasma_ratio_min = whole!(plasma_ratio_min);
@@ -301,6 +304,44 @@ impl Check<'_> {
             type_rules: type_rules?,
             minor_with_packed_cells: minor?,
         })
+    }
+
+    fn care(&mut self, care: &draft::CareRules) {
+        self.range("/care/blood_volume_ml_per_kg", care.blood_volume_ml_per_kg.as_ref());
+        self.range(
+            "/care/whole_blood_ml_per_kg_per_percent",
+            care.whole_blood_ml_per_kg_per_percent.as_ref(),
+        );
+        self.range(
+            "/care/packed_cells_ml_per_kg_per_percent",
+            care.packed_cells_ml_per_kg_per_percent.as_ref(),
+        );
+        self.value("/care/start_ml_per_kg", care.start_ml_per_kg.as_ref());
+        let start = self.whole("/care/start_min", care.start_min.as_ref());
+        self.range("/care/rate_ml_per_kg_h", care.rate_ml_per_kg_h.as_ref());
+        self.range("/care/slow_rate_ml_per_kg_h", care.slow_rate_ml_per_kg_h.as_ref());
+        let most = self.whole("/care/max_min", care.max_min.as_ref());
+        if let (Some(start), Some(most)) = (start, most)
+            && start >= most
+        {
+            let expected = format!("below `max_min`, which is {most}");
+            self.contradiction("/care/start_min/value".to_owned(), expected);
+        }
+        self.whole("/care/opened_hours", care.opened_hours.as_ref());
+        self.value("/care/warm_max_c", care.warm_max_c.as_ref());
+        self.range("/care/filter_um", care.filter_um.as_ref());
+        self.range("/care/fine_filter_um", care.fine_filter_um.as_ref());
+        self.whole("/care/fine_filter_ml", care.fine_filter_ml.as_ref());
+        if let Some(steps) = self.value("/care/watch", care.watch.as_ref()) {
+            let until: Vec<_> = steps.iter().filter_map(|(_, step)| step.until_min).collect();
+            if steps.is_empty() || !until.is_sorted() {
+                let expected = "at least one step, each later than the one before";
+                self.contradiction("/care/watch/value".to_owned(), expected);
+            }
+        }
+        self.value("/care/fever_from_c", care.fever_from_c.as_ref());
+        self.value("/care/fever_rise_c", care.fever_rise_c.as_ref());
+        self.value("/care/outcome_h", care.outcome_h.as_ref());
     }
 
     fn hours(

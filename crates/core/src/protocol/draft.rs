@@ -83,6 +83,8 @@ document! {
         optional {
             /// When a crossmatch is advised; asked before there is one, and never by a verdict.
             need: NeedRules,
+            /// How a transfusion is planned and watched; never asked by a verdict.
+            care: CareRules,
         }
     }
 }
@@ -99,6 +101,63 @@ document! {
             minor_with: Rule<List<Product>>,
             /// The blood group systems in which recipient and donor are typed.
             type_in: Rule<List<System>>,
+        }
+        optional {}
+    }
+}
+
+document! {
+    /// How a transfusion is planned and watched. The veterinarian decides what, how much and
+    /// whether.
+    CareRules {
+        required {
+            /// Blood in the body, mL for each kg of body weight.
+            blood_volume_ml_per_kg: Rule<Range<Hundredths<200>>>,
+            /// Whole blood for each percent of PCV, mL/kg: the rule of thumb.
+            whole_blood_ml_per_kg_per_percent: Rule<Range<Hundredths<20>>>,
+            /// Packed cells for each percent of PCV, mL/kg: the rule of thumb.
+            packed_cells_ml_per_kg_per_percent: Rule<Range<Hundredths<20>>>,
+            /// What is given slowly at first, mL/kg.
+            start_ml_per_kg: Rule<Hundredths<10>>,
+            /// Over how many minutes.
+            start_min: Rule<Whole<1, 240>>,
+            /// The rate after that, mL/kg/h.
+            rate_ml_per_kg_h: Rule<Range<Hundredths<100>>>,
+            /// The rate for an animal with a weak heart or weak kidneys, mL/kg/h.
+            slow_rate_ml_per_kg_h: Rule<Range<Hundredths<100>>>,
+            /// Minutes within which a unit, or a portion of it, has run in.
+            max_min: Rule<Whole<1, 1440>>,
+            /// Hours for which what stays of an opened unit may be kept in the refrigerator.
+            opened_hours: Rule<Whole<0, 168>>,
+            /// The warmest that a unit may be, °C.
+            warm_max_c: Rule<Hundredths<45>>,
+            /// The pores of the ordinary filter, µm.
+            filter_um: Rule<Range<Whole<1, 1000>>>,
+            /// The pores of the fine filter for small volumes, µm.
+            fine_filter_um: Rule<Range<Whole<1, 1000>>>,
+            /// The volume up to which a fine filter is used, and after which it is changed, mL.
+            fine_filter_ml: Rule<Whole<1, 1000>>,
+            /// When the animal is looked at, at least one step; the last one holds to the end.
+            watch: Rule<List<WatchStep>>,
+            /// A temperature above this, °C, together with `fever_rise_c`, is a fever.
+            fever_from_c: Rule<Hundredths<45>>,
+            /// A rise above the baseline by more than this, °C.
+            fever_rise_c: Rule<Hundredths<10>>,
+            /// Hours after the end at which the PCV is measured.
+            outcome_h: Rule<List<Whole<0, 720>>>,
+        }
+        optional {}
+    }
+}
+
+document! {
+    /// How often the animal is looked at, up to a time from the start.
+    WatchStep {
+        required {
+            /// Up to so many minutes from the start.
+            until_min: Whole<1, 1440>,
+            /// Every so many minutes.
+            every_min: Whole<1, 1440>,
         }
         optional {}
     }
