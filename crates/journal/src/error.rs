@@ -1,5 +1,6 @@
 //! What can go wrong, and what is refused.
 
+use crossread_core::care::Check;
 use crossread_core::document::{Faults, Id};
 use thiserror::Error;
 
@@ -178,6 +179,29 @@ pub enum Refusal {
         by: String,
         /// Which mixture.
         of: String,
+    },
+    /// A check before spiking was not answered yes.
+    #[error("{} {}", .0.question(), .0.otherwise())]
+    CheckOpen(Check),
+    /// The temperature before was not taken.
+    #[error("write the temperature before it begins: a fever is judged against it")]
+    BaselineMissing,
+    /// The unit was started already.
+    #[error("unit {0} was started already")]
+    AlreadyStarted(Id),
+    /// The transfusion does not run.
+    #[error("the transfusion of entry {0} does not run")]
+    NotRunning(Seq),
+    /// The rules say nothing of transfusions.
+    #[error("{0}")]
+    NoCare(String),
+    /// An animal reacted to the unit.
+    #[error("unit {unit} is barred for every animal: one reacted to it (entry {reaction})")]
+    Barred {
+        /// The unit.
+        unit: Id,
+        /// The entry of the reaction.
+        reaction: Seq,
     },
     /// There is no donor.
     #[error("there is nothing to interpret yet: add a donor")]

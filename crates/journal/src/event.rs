@@ -1,6 +1,7 @@
 //! What can be written in the journal: one kind of event for each thing that happens at the bench.
 
-use crossread_core::document::{Digest, Id, Text, Time, Whole};
+use crossread_core::care::{Check, Sign};
+use crossread_core::document::{Digest, Hundredths, Id, Text, Time, Whole};
 use crossread_core::words::{
     Agglutination, Answer, Artefact, Grade, Hemolysis, Method, Pattern, Phase, Product, Test,
     Verdict,
@@ -98,6 +99,14 @@ events! {
     EmergencyReleased = "emergency_release",
     /// A released unit came back unused.
     Returned = "returned",
+    /// A released unit was spiked.
+    Started = "transfusion_started",
+    /// What was seen while it ran.
+    Observed = "observed",
+    /// It has run in, or was stopped.
+    Ended = "transfusion_ended",
+    /// The PCV after it.
+    OutcomeMeasured = "outcome",
     /// An animal was transfused.
     Transfused = "transfused",
     /// An animal reacted to a transfusion.
@@ -602,6 +611,106 @@ pub struct Returned {
     pub release: Seq,
     /// Why, and in what state.
     pub reason: Text,
+}
+
+/// A released unit was spiked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Started {
+    /// The entry of the release.
+    pub release: Seq,
+    /// What the veterinarian ordered, mL.
+    pub ml: Hundredths<200_000>,
+    /// Minutes for which it is to run, all portions together.
+    pub minutes: u32,
+    /// The checks, each with its answer.
+    pub checks: Vec<Checked>,
+    /// What was measured before; the temperature is always among it.
+    pub baseline: Observation,
+    /// The last characters of the recipient's id as they were typed again.
+    pub typed_recipient: Text,
+    /// The last characters of the unit's number as they were typed again.
+    pub typed_unit: Text,
+}
+
+/// A check before spiking, with its answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "a check and its answer is all there is to it")]
+pub struct Checked {
+    /// The check.
+    pub check: Check,
+    /// Whether it was answered yes.
+    pub yes: bool,
+}
+
+/// What was measured and seen of an animal at one time.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Observation {
+    /// Temperature, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_c: Option<Hundredths<45>>,
+    /// Heart beats a minute.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heart: Option<Whole<0, 500>>,
+    /// Breaths a minute.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub breaths: Option<Whole<0, 400>>,
+    /// PCV, percent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pcv: Option<Hundredths<80>>,
+    /// How much has run in, mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ml: Option<Hundredths<200_000>>,
+    /// Gums, behavior, anything else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<Text>,
+    /// Signs of a reaction.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub signs: Vec<Sign>,
+}
+
+/// What was seen while a unit ran.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Observed {
+    /// The entry of the start.
+    pub started: Seq,
+    /// What was seen.
+    pub seen: Observation,
+}
+
+/// A unit has run in, or was stopped.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Ended {
+    /// The entry of the start.
+    pub started: Seq,
+    /// How much had run in, mL, if that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ml: Option<Hundredths<200_000>>,
+    /// Whether it was stopped before the end.
+    pub stopped: bool,
+    /// Why it was stopped, or what else is to be said.
+    pub text: Text,
+}
+
+/// The PCV after a transfusion.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct OutcomeMeasured {
+    /// The entry of the start.
+    pub started: Seq,
+    /// When it was measured, in hours after the end, by the protocol's list.
+    pub hours: u32,
+    /// The PCV, percent.
+    pub pcv: Hundredths<80>,
 }
 
 /// An animal was transfused.

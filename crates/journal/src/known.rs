@@ -268,6 +268,10 @@ impl Past {
             | Event::ClericallyChecked(_)
             | Event::TaskRaised(_)
             | Event::LookBegun(_)
+            | Event::Started(_)
+            | Event::Observed(_)
+            | Event::Ended(_)
+            | Event::OutcomeMeasured(_)
             | Event::StepDone(_)
             | Event::TaskClosed(_) => {}
         }

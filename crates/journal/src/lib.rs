@@ -9,6 +9,7 @@ mod amend;
 mod bench;
 mod books;
 mod canonical;
+mod care;
 mod difference;
 mod entry;
 mod error;
@@ -29,6 +30,7 @@ mod whole;
 
 pub use bench::{Opening, ProtocolName, TakenOver};
 pub use books::Writer;
+pub use care::Running;
 pub use difference::{Difference, differences};
 pub use entry::{Entry, Head, Row, Seq};
 pub use error::{JournalError, Refusal};

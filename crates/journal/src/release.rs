@@ -227,6 +227,13 @@ impl Journal {
             if books.rows.has_term(Field::Answers, &release.to_string())? {
                 return Err(Refusal::AlreadyReturned(release).into());
             }
+            let started = books.with_sheet(&worksheet, |_, sheet| {
+                let of = sheet.started.iter().find(|of| of.value.release == release);
+                Ok(of.map(|_| sheet.id.clone()))
+            })?;
+            if started.is_some() {
+                return Err(Refusal::NotRetractable(release, "the unit was spiked").into());
+            }
             says(reason, "why it came back, and in what state")?;
             let event = Returned { release, reason: Text::from(reason) };
             let entry = books.append(writer, Some(&worksheet), None, event.into())?;
@@ -299,6 +306,7 @@ impl Books<'_> {
                 return Err(Refusal::TypedWrong(TYPED_AGAIN, what, typed).into());
             }
         }
+        self.not_barred(&number)?;
         if let Some(release) = self.release_of(&number)? {
             return Err(Refusal::AlreadyReleased { unit: number, release }.into());
         }

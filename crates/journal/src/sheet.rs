@@ -10,9 +10,10 @@ use crate::canonical::canonical;
 use crate::entry::{Entry, Seq};
 use crate::error::JournalError;
 use crate::event::{
-    Cell, ClericallyChecked, ControlsNoted, DonorAdded, EmergencyReleased, Event, Handed, Issued,
-    Kind, Known, LookBegun, Note, ReadingEntered, Released, Returned, SampleAdded, SegmentChecked,
-    SetupNoted, StepDone, Task, TaskRaised, WorksheetOpened,
+    Cell, ClericallyChecked, ControlsNoted, DonorAdded, EmergencyReleased, Ended, Event, Handed,
+    Issued, Kind, Known, LookBegun, Note, Observed, OutcomeMeasured, ReadingEntered, Released,
+    Returned, SampleAdded, SegmentChecked, SetupNoted, Started, StepDone, Task, TaskRaised,
+    WorksheetOpened,
 };
 
 /// Something that was entered, and whether it still counts.
@@ -98,6 +99,14 @@ pub struct Sheet {
     pub emergency_releases: Vec<Entered<EmergencyReleased>>,
     /// The units that came back.
     pub returned: Vec<Entered<Returned>>,
+    /// The transfusions that were started.
+    pub started: Vec<Entered<Started>>,
+    /// What was seen while they ran.
+    pub observed: Vec<Entered<Observed>>,
+    /// How they ended.
+    pub ended: Vec<Entered<Ended>>,
+    /// The PCV after them.
+    pub outcomes: Vec<Entered<OutcomeMeasured>>,
     /// The clerical checks.
     pub clerical_checks: Vec<Entered<ClericallyChecked>>,
     /// The tasks, with the entry that closed each.
@@ -133,6 +142,10 @@ impl Sheet {
             releases: Vec::new(),
             emergency_releases: Vec::new(),
             returned: Vec::new(),
+            started: Vec::new(),
+            observed: Vec::new(),
+            ended: Vec::new(),
+            outcomes: Vec::new(),
             clerical_checks: Vec::new(),
             tasks: Vec::new(),
             unblinded: false,
@@ -212,6 +225,18 @@ impl Sheet {
             }
             Event::Returned(returned) => {
                 self.returned.push(Entered::new(entry, returned.clone()));
+            }
+            Event::Started(started) => {
+                self.started.push(Entered::new(entry, started.clone()));
+            }
+            Event::Observed(observed) => {
+                self.observed.push(Entered::new(entry, observed.clone()));
+            }
+            Event::Ended(ended) => {
+                self.ended.push(Entered::new(entry, ended.clone()));
+            }
+            Event::OutcomeMeasured(outcome) => {
+                self.outcomes.push(Entered::new(entry, outcome.clone()));
             }
             Event::ClericallyChecked(checked) => {
                 self.clerical_checks.push(Entered::new(entry, checked.clone()));
@@ -537,6 +562,10 @@ impl Kind {
             | Self::Released
             | Self::EmergencyReleased
             | Self::Returned
+            | Self::Started
+            | Self::Observed
+            | Self::Ended
+            | Self::OutcomeMeasured
             | Self::Transfused
             | Self::Reacted
             | Self::Typed

@@ -223,7 +223,7 @@ pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
         Event::ProtocolRecorded(recorded) => {
             term(Field::Protocol, &recorded.protocol.sha256.to_string());
         }
-        Event::TaskRaised(_) => term(Field::Listed, entry.event.kind().word()),
+        Event::Started(_) | Event::TaskRaised(_) => term(Field::Listed, entry.event.kind().word()),
         Event::TaskClosed(closed) => term(Field::Answers, &closed.task.to_string()),
         Event::Retraction(retraction) => term(Field::Answers, &retraction.of.to_string()),
         Event::JournalOpened(_)
@@ -231,6 +231,9 @@ pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
         | Event::SetupNoted(_)
         | Event::ControlsNoted(_)
         | Event::LookBegun(_)
+        | Event::Observed(_)
+        | Event::Ended(_)
+        | Event::OutcomeMeasured(_)
         | Event::StepDone(_)
         | Event::Note(_)
         | Event::SegmentChecked(_)

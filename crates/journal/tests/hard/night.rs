@@ -1,13 +1,14 @@
 //! A journal with every kind of entry in it, as small as that can be.
 
-use crossread_core::document::{Id, Text, Time};
+use crossread_core::care::Check;
+use crossread_core::document::{Hundredths, Id, Text, Time, Whole};
 use crossread_core::protocol::{Protocol, Protocols, SHIPPED};
 use crossread_core::words::{Phase, Product};
 use crossread_core::worksheet::draft;
 use crossread_journal::{
-    ControlsNoted, DonorAdded, EmergencyRelease, Event, Journal, Kind, Known, Note, Opening, Place,
-    Reacted, ReadOff, ReadingEntered, Release, SampleAdded, SetupNoted, Step, StepDone, Transfused,
-    Typed, Writer,
+    Checked, ControlsNoted, DonorAdded, EmergencyRelease, Ended, Event, Journal, Kind, Known, Note,
+    Observation, Observed, Opening, OutcomeMeasured, Place, Reacted, ReadOff, ReadingEntered,
+    Release, SampleAdded, SetupNoted, Started, Step, StepDone, Transfused, Typed, Writer,
 };
 use serde_json::Value;
 use strum::VariantArray as _;
@@ -164,7 +165,26 @@ pub(crate) fn enter_everything(journal: &mut Journal) {
         release: release("WS-2", "D-072", "5522"),
         reason: Text::from("bleeding to death"),
     };
-    journal.release_in_emergency(&kt("04:04:00"), &emergency).unwrap();
+    let released = journal.release_in_emergency(&kt("04:04:00"), &emergency).unwrap();
+    let started = Started {
+        release: released.seq,
+        ml: Hundredths::new(20_000).unwrap(),
+        minutes: 60,
+        checks: Check::ALL.iter().map(|check| Checked { check: *check, yes: true }).collect(),
+        baseline: Observation { temperature_c: Hundredths::new(3850), ..Observation::default() },
+        typed_recipient: Text::from("3113"),
+        typed_unit: Text::from("5522"),
+    };
+    let started = journal.start_transfusion(&kt("04:04:30"), &second, &started).unwrap().seq;
+    let look = Observed {
+        started,
+        seen: Observation { heart: Whole::new(120), ..Observation::default() },
+    };
+    journal.observe(&kt("04:09:30"), &second, &look).unwrap();
+    let ended = Ended { started, ml: None, stopped: false, text: Text::from("run in") };
+    journal.end_transfusion(&kt("04:20:00"), &second, &ended).unwrap();
+    let outcome = OutcomeMeasured { started, hours: 0, pcv: Hundredths::new(2500).unwrap() };
+    journal.outcome(&kt("04:21:00"), &second, &outcome).unwrap();
     let of_animal = [
         Event::from(Transfused {
             animal: id("R-3113"),

@@ -146,10 +146,10 @@ pub(crate) fn release_of(worksheet: &str, donor: &str, recipient: &str, unit: &s
 
 /// Whether an answer is a refusal of the kind, and nothing was written.
 macro_rules! refused {
-    ($bench:expr, $call:expr, $refusal:pat) => {{
+    ($bench:expr, $call:expr, $refusal:pat $(if $guard:expr)?) => {{
         let before = $bench.journal.head().unwrap();
         match $call {
-            Err(crossread_journal::JournalError::Refused($refusal)) => {}
+            Err(crossread_journal::JournalError::Refused($refusal)) $(if $guard)? => {}
             other => panic!("not refused as it should be: {other:?}"),
         }
         assert_eq!($bench.journal.head().unwrap(), before);

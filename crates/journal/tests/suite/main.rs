@@ -19,3 +19,4 @@ mod opening;
 mod record;
 mod release;
 mod taken_over;
+mod transfusion;
