@@ -35,6 +35,7 @@ mod report;
 mod sheet;
 mod shown;
 mod text;
+mod transfusion;
 
 pub use code::Code;
 pub use document::{Block, Cell, Document, Paper, Span};
@@ -48,3 +49,4 @@ pub use record::{Kept, handover};
 pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;
+pub use transfusion::TransfusionSheet;

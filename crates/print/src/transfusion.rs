@@ -1,0 +1,156 @@
+//! The transfusion sheet: the plan, the checks before spiking, and the times to look at the animal,
+//! on one page for a pen.
+
+use crossread_core::care::{Care, Check, Figure, Sign, Sourced, Speed};
+
+use crate::document::{Block, Cell, Document};
+
+/// What stands on the sheet.
+#[derive(Clone, Debug)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct TransfusionSheet<'a> {
+    /// The hospital's name.
+    pub hospital: String,
+    /// The worksheet of the crossmatch.
+    pub worksheet: String,
+    /// The animal, by its number and its name.
+    pub recipient: String,
+    /// The unit, its donor and its product.
+    pub unit: String,
+    /// What the release says: valid until when, or that the crossmatch was not completed.
+    pub release: String,
+    /// The plan.
+    pub plan: &'a Care,
+    /// The fine filters and when they are changed, or the ordinary one.
+    pub filter: String,
+    /// When a temperature is a fever, in words.
+    pub fever: String,
+    /// The times at which the animal is looked at, as a clock shows them there.
+    pub times: Vec<String>,
+    /// When it has run in, at the fastest.
+    pub ends: String,
+    /// Until when a portion may be kept in the refrigerator, if it is split.
+    pub keep_until: Option<String>,
+}
+
+impl TransfusionSheet<'_> {
+    /// Everything that is printed.
+    pub fn document(&self) -> Document {
+        let plan = self.plan;
+        let heading = |text: &str| Block::Heading { text: text.to_owned() };
+        let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
+        let fact = |label: &str, value: String| (label.to_owned(), value);
+        let mut facts = vec![
+            fact("For", self.recipient.clone()),
+            fact("Unit", self.unit.clone()),
+            fact("Release", self.release.clone()),
+            fact("By the formula", range(&plan.formula_ml)),
+        ];
+        facts
+            .extend(plan.thumb_ml.as_ref().map(|thumb| fact("By the rule of thumb", range(thumb))));
+        facts.push(fact("Ordered", ml(plan.volume_ml.as_ref())));
+        if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
+            let minutes = plan.start_min;
+            let said = format!("{} mL over {minutes} min: {}", start.rounded(1), rate(speed));
+            facts.push(fact("First", said));
+        }
+        let (slowest, fastest) = &plan.allowed;
+        facts.push(fact("Then", format!("{} to {}", rate(slowest), rate(fastest))));
+        if let Some(least) = &plan.least {
+            facts.push(fact("To be in on time at least", rate(least)));
+        }
+        facts.push(fact("In, at the fastest", self.ends.clone()));
+        facts.push(fact("Filter", self.filter.clone()));
+        let mut blocks =
+            vec![Block::Banner { text: Sign::STOP.to_owned() }, Block::Facts { facts }];
+        if plan.portions.len() > 1 {
+            let portions = plan.portions.iter().zip(1_u32..).map(|(portion, number)| {
+                format!(
+                    "portion {number}: {} mL, after {} min, runs {} min",
+                    portion.ml.rounded(1),
+                    portion.begins_min,
+                    portion.runs_min
+                )
+            });
+            let mut items: Vec<String> = portions.collect();
+            items.extend(
+                self.keep_until.iter().map(|until| format!("the rest refrigerated, until {until}")),
+            );
+            blocks.push(Block::List { items });
+        }
+        for caution in &plan.cautions {
+            blocks.push(Block::Paragraph { text: format!("! {}", caution.text()) });
+        }
+        blocks.push(heading("Before it is spiked"));
+        let checks = Check::ALL.iter().map(|check| {
+            vec![
+                Cell::of(check.question()),
+                Cell::of("yes / no"),
+                Cell::of(format!("If no: {}", check.otherwise())),
+                Cell::default(),
+            ]
+        });
+        blocks.push(Block::Table {
+            spans: Vec::new(),
+            head: head(&["asked", "answer", "otherwise", "by"]),
+            rows: checks.collect(),
+        });
+        blocks.push(heading("While it runs"));
+        let signs = Sign::ALL.iter().map(|sign| sign.spoken()).collect::<Vec<_>>().join("; ");
+        blocks.push(Block::Paragraph { text: format!("Signs: {signs}. {}", self.fever) });
+        let rows = self.times.iter().map(|time| {
+            let mut row = vec![Cell::bold(time)];
+            row.resize(COLUMNS.len(), Cell::default());
+            row
+        });
+        blocks.push(Block::Table { spans: Vec::new(), head: head(&COLUMNS), rows: rows.collect() });
+        blocks.push(Block::Paragraph {
+            text: "The veterinarian decides what, how much and whether. This is arithmetic."
+                .to_owned(),
+        });
+        blocks.push(Block::Paragraph { text: format!("From: {}.", sources(plan)) });
+        let who = ["started by", "second person", "veterinarian"].map(str::to_owned);
+        blocks.push(Block::Signatures { who: who.to_vec() });
+        Document {
+            title: "Transfusion sheet".to_owned(),
+            running: format!(
+                "{}, worksheet {}, for {}, unit {}",
+                self.hospital, self.worksheet, self.recipient, self.unit
+            ),
+            landscape: false,
+            dense: true,
+            blocks,
+        }
+    }
+}
+
+const COLUMNS: [&str; 9] =
+    ["due", "seen at", "°C", "heart", "breaths", "gums", "mL in", "signs, other", "by"];
+
+fn ml(volume: Option<&crossread_core::prepare::Exact>) -> String {
+    volume.map_or_else(|| "nothing yet".to_owned(), |volume| format!("{} mL", volume.rounded(1)))
+}
+
+fn range(figure: &Figure) -> String {
+    let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
+    if lo == hi { format!("{lo} {}", figure.unit) } else { format!("{lo} to {hi} {}", figure.unit) }
+}
+
+/// A rate in mL/h, and in drops a minute if the set is known.
+fn rate(speed: &Speed) -> String {
+    let per_hour = format!("{} mL/h", speed.ml_per_h.rounded(1));
+    match &speed.drops_per_min {
+        Some(drops) => format!("{per_hour} ({} drops/min)", drops.rounded(0)),
+        None => per_hour,
+    }
+}
+
+/// Every value of the protocol that the plan rests on, with its source.
+fn sources(plan: &Care) -> String {
+    let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
+    let all = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from);
+    let said = all.map(|Sourced { rule, value, source, .. }| {
+        format!("{} {value} ({source})", rule.trim_start_matches("care."))
+    });
+    said.collect::<Vec<_>>().join("; ")
+}
