@@ -118,7 +118,8 @@ impl TransfusionSheet<'_> {
                 self.hospital, self.worksheet, self.recipient, self.unit
             ),
             landscape: false,
-            dense: true,
+            // With more rows than that, a pen's line would run over the page.
+            dense: self.times.len() > 20,
             blocks,
         }
     }

@@ -36,6 +36,13 @@ pub(crate) enum Kind {
     AnyOf(&'static [&'static str]),
 }
 
+impl Field {
+    /// A field without a hint.
+    pub(crate) const fn new(at: &'static str, label: &'static str, kind: Kind) -> Self {
+        field(at, label, kind)
+    }
+}
+
 const fn field(at: &'static str, label: &'static str, kind: Kind) -> Field {
     Field { at, label, hint: "", kind }
 }
@@ -160,6 +167,17 @@ pub(crate) const CONTROLS: &[Field] = &[
     field("negative/read", "Negative control: read", Kind::Look),
 ];
 
+/// What is measured and seen of an animal while a unit runs.
+pub(crate) const OBSERVATION: &[Field] = &[
+    hinted("temperature_c", "Temperature, °C", Kind::Number, "such as 38.4"),
+    field("heart", "Heart beats a minute", Kind::Number),
+    field("breaths", "Breaths a minute", Kind::Number),
+    field("pcv", "PCV, %", Kind::Number),
+    field("ml", "Run in so far, mL", Kind::Number),
+    field("text", "Gums, behavior, anything else", Kind::Text),
+    field("signs", "Signs", Kind::AnyOf(words!(crossread_core::care::Sign))),
+];
+
 /// A reading that was wrong, as it should stand.
 pub(crate) const READING: &[Field] = &[
     field("agglutination", "Grade", Kind::Look),
@@ -175,7 +193,7 @@ pub(crate) const READING: &[Field] = &[
 /// The label of the field at a place of a document, or the place itself.
 pub(crate) fn label_of(pointer: &str) -> String {
     let at = pointer.trim_start_matches('/');
-    let all = [RECIPIENT, HISTORY, DONOR, SAMPLE, SETUP, CONTROLS, READING];
+    let all = [RECIPIENT, HISTORY, DONOR, SAMPLE, SETUP, CONTROLS, READING, OBSERVATION];
     let exact = all.iter().copied().flatten().find(|field| field.at == at);
     let within =
         || all.iter().copied().flatten().find(|field| at.ends_with(&format!("/{}", field.at)));
@@ -188,6 +206,9 @@ pub(crate) fn label_of(pointer: &str) -> String {
 
 /// A word of a document as people read it.
 pub(crate) fn spoken(word: &str) -> String {
+    if let Ok(sign) = word.parse::<crossread_core::care::Sign>() {
+        return sign.spoken().to_owned();
+    }
     match word {
         "warm_37c" => "37 °C".to_owned(),
         "cold_4c" => "4 °C".to_owned(),
@@ -201,11 +222,13 @@ pub(crate) fn spoken(word: &str) -> String {
 mod tests {
     use std::collections::BTreeSet;
 
-    use super::{CONTROLS, DONOR, Field, HISTORY, READING, RECIPIENT, SAMPLE, SETUP, label_of};
+    use super::{
+        CONTROLS, DONOR, Field, HISTORY, OBSERVATION, READING, RECIPIENT, SAMPLE, SETUP, label_of,
+    };
 
     #[test]
     fn no_form_has_a_place_twice() {
-        for form in [RECIPIENT, HISTORY, DONOR, SAMPLE, SETUP, CONTROLS, READING] {
+        for form in [RECIPIENT, HISTORY, DONOR, SAMPLE, SETUP, CONTROLS, READING, OBSERVATION] {
             let places: BTreeSet<_> = form.iter().map(|field: &Field| field.at).collect();
             assert_eq!(places.len(), form.len());
         }

@@ -28,6 +28,7 @@ mod server;
 mod shell;
 mod start;
 mod today;
+mod vein;
 mod verdict;
 
 pub use bench::{Bench, Clock};

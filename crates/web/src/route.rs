@@ -4,7 +4,9 @@ use maud::html;
 
 use crate::answer::{Answer, Problem};
 use crate::ask::Ask;
-use crate::{animals, entries, explain, give, paper, plan, read, shell, start, today, verdict};
+use crate::{
+    animals, entries, explain, give, paper, plan, read, shell, start, today, vein, verdict,
+};
 
 /// The longest name of a person.
 const LONGEST_NAME: usize = 60;
@@ -32,6 +34,7 @@ pub(crate) fn answer(ask: &Ask<'_>) -> Result<Answer, Problem> {
         (false, ["search"]) => today::search(ask),
         (false, ["handover"]) => paper::handover(ask),
         (false, ["animals", id]) => start::animal(ask, id),
+        (false, ["units", donor]) => vein::units(ask, donor),
         (true, ["tasks", seq]) => today::close_task(ask, seq),
         (false, ["start"]) => start::page(ask),
         (true, ["start"]) => start::open(ask),
@@ -61,6 +64,9 @@ fn of_worksheet(ask: &Ask<'_>, posts: bool, id: &str, rest: &[&str]) -> Result<A
         (true, ["hand"]) => give::hand(ask, id),
         (false, ["release", donor]) => give::page(ask, id, donor),
         (true, ["release", donor]) => give::release(ask, id, donor),
+        (false, ["transfusion", release]) => vein::page(ask, id, release),
+        (true, ["transfusion", release]) => vein::act(ask, id, release),
+        (false, ["transfusion", release, "sheet"]) => vein::paper(ask, id, release),
         (true, ["return"]) => give::take_back(ask, id),
         (false, ["paper", which]) => paper::page(ask, id, which),
         _ => Err(Problem::NoPage),

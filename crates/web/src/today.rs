@@ -19,7 +19,9 @@ pub(crate) fn page(ask: &Ask<'_>) -> Result<Answer, Problem> {
     let mut journal = ask.bench.journal();
     let tasks = journal.open_tasks()?;
     let mut open = journal.open_worksheets(ever()?)?;
+    let running = journal.running()?;
     drop(journal);
+    let now = ask.bench.now()?;
     // What was touched last is what somebody comes back to.
     open.sort_by(|one, other| other.changed.as_str().cmp(one.changed.as_str()));
     Answer::page(
@@ -28,6 +30,17 @@ pub(crate) fn page(ask: &Ask<'_>) -> Result<Answer, Problem> {
             div.ahead {
                 h1 { "Today" }
                 a.button.main href="/start" { "New worksheet" }
+            }
+            @for of in &running {
+                @let missed = of.missed(now).len();
+                @let page = of.started.value.release.to_string();
+                p.warning {
+                    strong { "A unit runs: " } (of.worksheet) ", since " (shell::clock(of.started.at)) ". "
+                    @if missed > 0 { strong { (missed) " looks missed. " } }
+                    a.button href=(address::of(["worksheets", of.worksheet.as_str(), "transfusion", &page])) {
+                        "Look at the animal"
+                    }
+                }
             }
             section aria-labelledby="open" {
                 h2 #open { "Open worksheets" }

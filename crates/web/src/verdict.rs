@@ -200,6 +200,9 @@ fn given(ask: &Ask<'_>, id: &Id, sheet: &Sheet) -> Option<Markup> {
             @for (seq, at, said) in &all {
                 div.card {
                     p { strong { (said) } ", " (shell::clock(*at)) }
+                    p { a.button href=(address::of(["worksheets", id.as_str(), "transfusion", &seq.to_string()])) {
+                        "Transfusion: plan, checks, times"
+                    } }
                     @if back(*seq) { p { "It came back." } } @else {
                         form.short method="post" action=(address::sheet(id.as_str(), "return")) {
                             (shell::token(ask))

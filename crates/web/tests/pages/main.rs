@@ -2,6 +2,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::indexing_slicing,
     clippy::string_slice,
     clippy::arithmetic_side_effects,
     reason = "a test that fails must stop"
@@ -12,3 +13,4 @@ mod give;
 mod guard;
 mod reading;
 mod start;
+mod vein;

@@ -1,0 +1,670 @@
+//! The unit on the line: the plan, the checks, what is seen, the end, a reaction.
+
+use crossread_core::care::{self, Care, Check, Order, Sign, Warmth, warmth};
+use crossread_core::document::{Hundredths, Id, Text, Whole};
+use crossread_core::prepare::{Exact, Milliliters};
+use crossread_core::protocol::Protocol;
+use crossread_journal::{
+    Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Retest, RetestSample, Running,
+    Sheet, Started, TYPED_AGAIN, Warning,
+};
+use crossread_print::TransfusionSheet;
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use maud::{Markup, html};
+
+use crate::animals::named;
+use crate::answer::{Answer, Problem, sentence};
+use crate::ask::{Ask, Fields};
+use crate::fields::{Field, Kind, OBSERVATION};
+use crate::form::{document, draw};
+use crate::{address, shell};
+
+/// What is asked to plan a transfusion.
+const PLAN: &[Field] = &[
+    Field::new("weight", "Body weight, kg", Kind::Number),
+    Field::new("pcv_now", "PCV now, %", Kind::Number),
+    Field::new("pcv_target", "PCV wished for, %", Kind::Number),
+    Field::new("product_pcv", "PCV of the product, %", Kind::Number),
+    Field::new("volume", "Volume ordered by the veterinarian, mL", Kind::Number),
+    Field::new("drops_per_ml", "Drops of the set in one mL", Kind::Number),
+    Field::new("slowly", "Heart or kidneys weak: run it slowly", Kind::YesNo),
+];
+
+/// A release with everything that was done with its unit.
+struct Unit<'s> {
+    sheet: &'s Sheet,
+    release: u64,
+    donor: Id,
+    number: Id,
+    until: String,
+}
+
+impl<'s> Unit<'s> {
+    fn of(sheet: &'s Sheet, release: u64) -> Result<Self, Problem> {
+        if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
+            let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
+            let until = format!("valid until {}", local(of.value.valid_until.as_str()));
+            return Ok(Self { sheet, release, donor, number, until });
+        }
+        let of = sheet.emergency_releases.iter().find(|of| of.seq == release);
+        let of = of.ok_or(Problem::NoPage)?;
+        let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
+        let until = of.value.headline.to_string();
+        Ok(Self { sheet, release, donor, number, until })
+    }
+
+    fn started(&self) -> Option<&'s Entered<Started>> {
+        self.sheet.started.iter().find(|of| of.value.release == self.release)
+    }
+
+    fn recipient(&self) -> String {
+        let told = self.sheet.opening().map(|opened| &opened.value.recipient);
+        told.map(|told| named(told.id.as_ref(), told.name.as_ref())).unwrap_or_default()
+    }
+
+    fn said(&self) -> String {
+        let product = self.sheet.product(&self.donor).map(crossread_core::words::Product::spoken);
+        format!("{} of {}, {}", self.number, self.donor, product.unwrap_or_default())
+    }
+}
+
+/// A moment as the clock of this place shows it.
+fn clock(at: Timestamp) -> String {
+    at.to_zoned_datetime(TimeZone::system()).strftime("%H:%M").to_string()
+}
+
+fn local(time: &str) -> String {
+    let at: Result<Timestamp, _> = time.parse();
+    at.map_or_else(
+        |_unread| time.to_owned(),
+        |at| at.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
+    )
+}
+
+/// The page of a released unit.
+pub(crate) fn page(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
+    shown(ask, id, release, None)
+}
+
+fn shown(
+    ask: &Ask<'_>,
+    id: &Id,
+    release: &str,
+    problem: Option<&Problem>,
+) -> Result<Answer, Problem> {
+    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let mut journal = ask.bench.journal();
+    let sheet = journal.sheet(id)?;
+    let protocol = journal.show(id, None)?.protocol;
+    let running = journal.running()?;
+    let told = sheet.opening().map(|opened| opened.value.recipient.clone());
+    let warnings = match &told {
+        Some(told) => journal.warnings(told)?,
+        None => Vec::new(),
+    };
+    drop(journal);
+    let unit = Unit::of(&sheet, release)?;
+    let now = ask.bench.now()?;
+    let started = unit.started();
+    let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
+    Answer::page(
+        format!("Unit {}", unit.number),
+        html! {
+            (shell::tabs(id.as_str(), ""))
+            h1 { "Unit " (unit.said()) " for " (unit.recipient()) }
+            p.problem { strong { (Sign::STOP) } }
+            @if let Some(problem) = problem { (problem.shown()) }
+            @match (started, runs) {
+                (None, _) => (before(ask, &unit, &protocol)?),
+                (Some(started), Some(runs)) => (while_running(ask, &unit, &protocol, started, runs, now)),
+                (Some(started), None) => (afterwards(ask, &unit, &protocol, started, &warnings)),
+            }
+            p { "The veterinarian decides what, how much and whether. This is arithmetic and times." }
+        },
+    )
+}
+
+/// What was filled in for a plan; the weight is the recipient's until another is given.
+fn given(ask: &Ask<'_>, unit: &Unit<'_>) -> Fields {
+    let mut given = if ask.posts { ask.form.clone() } else { ask.query.clone() };
+    let weight = unit.sheet.opening().and_then(|opened| opened.value.recipient.weight_kg);
+    if let (true, Some(weight)) = (given.get("weight").is_empty(), weight) {
+        given.set("weight", &Exact::hundredths(weight.hundredths()).to_string());
+    }
+    given
+}
+
+/// A quantity; a comma may stand for the point.
+fn read<T: std::str::FromStr<Err = String>>(text: &str) -> Result<T, Problem> {
+    text.replace(',', ".").parse().map_err(Problem::Told)
+}
+
+/// A quantity, if one was filled in.
+fn maybe<T: std::str::FromStr<Err = String>>(text: &str) -> Result<Option<T>, Problem> {
+    if text.is_empty() { Ok(None) } else { read(text).map(Some) }
+}
+
+fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
+    let needed = ["weight", "pcv_now", "pcv_target", "product_pcv"];
+    if needed.iter().any(|name| given.get(name).is_empty()) {
+        return Ok(None);
+    }
+
+    Ok(Some(Order {
+        weight: read(given.get("weight"))?,
+        pcv_now: read(given.get("pcv_now"))?,
+        pcv_target: read(given.get("pcv_target"))?,
+        product: unit.sheet.product(&unit.donor).ok_or(Problem::NoPage)?,
+        product_pcv: read(given.get("product_pcv"))?,
+        volume: maybe(given.get("volume"))?,
+        slowly: given.get("slowly") == "yes",
+        drops_per_ml: maybe(given.get("drops_per_ml"))?,
+        begins: None,
+    }))
+}
+
+/// The plan, and the checks before the unit is spiked.
+fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup, Problem> {
+    let given = given(ask, unit);
+    let planned = order(unit, &given).and_then(|order| {
+        let plan = order.map(|order| care::care(&order, protocol));
+        plan.transpose().map_err(|why| Problem::Told(why.to_string()))
+    });
+    let sheet = address::of([
+        "worksheets",
+        unit.sheet.id.as_str(),
+        "transfusion",
+        &unit.release.to_string(),
+        "sheet",
+    ]);
+    Ok(html! {
+        p.big { "Released, " (unit.until) "." }
+        form.sheet method="get" {
+            fieldset { legend { "Plan" } (draw(PLAN, &given)) button { "Work out" } }
+        }
+        @match &planned {
+            Err(problem) => (problem.shown()),
+            Ok(None) => p { "Fill in weight and the three PCV values." },
+            Ok(Some(plan)) => {
+                (figures(plan))
+                @if plan.volume_ml.is_some() {
+                    p { a.button href=(format!("{sheet}?{}", again(&given))) target="_blank" { "Print the sheet" } }
+                    (start(ask, plan, &given))
+                } @else { p { "Enter the volume that was ordered for rates and times." } }
+            },
+        }
+    })
+}
+
+/// The plan's fields as the part of an address that follows its path.
+fn again(given: &Fields) -> String {
+    let pairs =
+        PLAN.iter().map(|field| format!("{}={}", field.at, address::value(given.get(field.at))));
+    pairs.collect::<Vec<_>>().join("&")
+}
+
+fn figures(plan: &Care) -> Markup {
+    let range = |figure: &care::Figure| {
+        let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
+        if lo == hi { format!("{lo} mL") } else { format!("{lo} to {hi} mL") }
+    };
+    let rate = |speed: &care::Speed| {
+        let drops = speed.drops_per_min.as_ref();
+        let drops =
+            drops.map(|drops| format!(", {} drops/min", drops.rounded(0))).unwrap_or_default();
+        format!("{} mL/h{drops}", speed.ml_per_h.rounded(1))
+    };
+    let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
+    let from = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from);
+    html! {
+        @for caution in &plan.cautions { p.warning role="alert" { (caution.text()) } }
+        dl.facts {
+            div { dt { "By the formula:" } dd { (range(&plan.formula_ml)) } }
+            @if let Some(thumb) = &plan.thumb_ml { div { dt { "By the rule of thumb:" } dd { (range(thumb)) } } }
+            @if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
+                div { dt { "First:" } dd { (start.rounded(1)) " mL over " (plan.start_min) " min, " (rate(speed)) } }
+            }
+            div { dt { "Then:" } dd { (rate(&plan.allowed.0)) " to " (rate(&plan.allowed.1)) } }
+            @if let Some(least) = &plan.least { div { dt { "To be in on time, at least:" } dd { (rate(least)) } } }
+        }
+        @if !plan.portions.is_empty() {
+            ol { @for portion in &plan.portions {
+                li { (portion.ml.rounded(1)) " mL, begins after " (portion.begins_min) " min, runs "
+                    (portion.runs_min) " min at the fastest" }
+            } }
+        }
+        details { summary { "Where the numbers come from" }
+            ul { @for value in from { li { (value.rule) ": " (value.value) ". " (value.source) } } }
+        }
+    }
+}
+
+fn minutes(plan: &Care) -> u32 {
+    plan.portions.last().map_or(0, |last| last.begins_min.saturating_add(last.runs_min))
+}
+
+/// The checks before spiking, the baseline, and the identifiers again.
+fn start(ask: &Ask<'_>, plan: &Care, given: &Fields) -> Markup {
+    html! {
+        form.sheet method="post" {
+            (shell::token(ask))
+            input type="hidden" name="do" value="start";
+            input type="hidden" name="minutes" value=(minutes(plan));
+            @for field in PLAN { input type="hidden" name=(field.at) value=(given.get(field.at)); }
+            h2 { "Before it is spiked" }
+            @for check in Check::ALL {
+                fieldset.check-one {
+                    legend { (check.question()) }
+                    @for (value, said) in [("yes", "yes"), ("no", "no")] {
+                        label.check {
+                            input type="radio" name=(check) value=(value)
+                                checked[given.get(check.word()) == value];
+                            (said)
+                        }
+                    }
+                    @if given.get(check.word()) == "no" { p.warning { (check.otherwise()) } }
+                }
+            }
+            h2 { "Baseline" }
+            (draw(OBSERVATION, given))
+            h2 { "Unit and animal again" }
+            div.fields {
+                (typed("typed_recipient", &format!("Last {TYPED_AGAIN} characters of the animal's number"), given))
+                (typed("typed_unit", &format!("Last {TYPED_AGAIN} characters of the unit's number"), given))
+            }
+            button.main { "It is spiked now" }
+        }
+    }
+}
+
+fn typed(name: &str, label: &str, given: &Fields) -> Markup {
+    html! { div.field {
+        label for=(name) { (label) }
+        input.again id=(name) name=(name) type="text" autocomplete="off" spellcheck="false" size="8"
+            value=(given.get(name));
+    } }
+}
+
+/// What to look at, and what was seen.
+fn while_running(
+    ask: &Ask<'_>,
+    unit: &Unit<'_>,
+    protocol: &Protocol,
+    started: &Entered<Started>,
+    runs: &Running,
+    now: crossread_core::document::Time,
+) -> Markup {
+    let missed = runs.missed(now);
+    html! {
+        div.prompt {
+            @if let Some(first) = missed.first() {
+                p.next { "Look at the animal now: due " (clock(*first)) }
+            } @else if let Some(next) = runs.next(now) {
+                p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next)) } }
+            } @else { p.next { "The time is over: has it run in?" } }
+            p { "Started " (shell::clock(started.at)) " by " (started.by) ", " (ml(started.value.ml)) " ordered." }
+        }
+        form.sheet method="post" {
+            (shell::token(ask))
+            input type="hidden" name="do" value="observe";
+            input type="hidden" name="started" value=(started.seq);
+            h2 { "What is seen now" }
+            (draw(OBSERVATION, &if ask.posts { ask.form.clone() } else { Fields::default() }))
+            button.main { "Record" }
+        }
+        (seen(protocol, started, unit.sheet))
+        form.sheet method="post" {
+            (shell::token(ask))
+            input type="hidden" name="started" value=(started.seq);
+            h2 { "The end, or a reaction" }
+            div.fields {
+                (field("ml", "How much has run in, mL"))
+                (field("text", "What was seen; why it was stopped"))
+            }
+            p.row {
+                button name="do" value="end" { "It has run in" }
+                button name="do" value="stop" { "Stopped, no reaction" }
+                button.main name="do" value="react" { "REACTION: it is stopped" }
+            }
+        }
+    }
+}
+
+fn field(name: &str, label: &str) -> Markup {
+    html! { div.field {
+        label for=(format!("end-{name}")) { (label) }
+        input id=(format!("end-{name}")) name=(name) type="text" autocomplete="off";
+    } }
+}
+
+fn ml(volume: Hundredths<200_000>) -> String {
+    format!("{} mL", Exact::hundredths(volume.hundredths()))
+}
+
+/// What was seen, with the baseline first, and each temperature judged against it.
+fn seen(protocol: &Protocol, started: &Entered<Started>, sheet: &Sheet) -> Markup {
+    let base = &started.value.baseline;
+    let of = sheet.observed.iter().filter(|seen| seen.value.started == started.seq);
+    let rows = std::iter::once((started.at, &started.by, base))
+        .chain(of.map(|seen| (seen.at, &seen.by, &seen.value.seen)));
+    let number = |value: Option<u32>| value.map(|value| value.to_string()).unwrap_or_default();
+    let celsius = |of: &Observation| of.temperature_c.map(|c| Exact::hundredths(c.hundredths()));
+    let judged = |of: &Observation| {
+        let baseline: crossread_core::prepare::Celsius = celsius(base)?.to_string().parse().ok()?;
+        let now = celsius(of)?.to_string().parse().ok()?;
+        match warmth(protocol, &baseline, &now).ok()? {
+            Warmth::Fever => Some("FEVER: stop first"),
+            Warmth::Warmer => Some("warmer"),
+            Warmth::Usual => None,
+        }
+    };
+    html! {
+        div.wide { table {
+            thead { tr {
+                th scope="col" { "At" } th scope="col" { "°C" } th scope="col" { "Heart" } th scope="col" { "Breaths" }
+                th scope="col" { "mL in" } th scope="col" { "Seen" } th scope="col" { "By" }
+            } }
+            tbody { @for (at, by, of) in rows {
+                tr {
+                    th scope="row" { (shell::clock(at)) }
+                    td { @if let Some(c) = celsius(of) { (c) } @if let Some(said) = judged(of) { " " strong { (said) } } }
+                    td { (number(of.heart.map(Whole::get))) }
+                    td { (number(of.breaths.map(Whole::get))) }
+                    td { @if let Some(volume) = of.ml { (ml(volume)) } }
+                    td {
+                        @for sign in &of.signs { strong { (sign.spoken()) } "; " }
+                        @if let Some(text) = &of.text { (text) }
+                    }
+                    td { (by) }
+                }
+            } }
+        } }
+    }
+}
+
+/// After the end: the outcome, and what a reaction asks for.
+fn afterwards(
+    ask: &Ask<'_>,
+    unit: &Unit<'_>,
+    protocol: &Protocol,
+    started: &Entered<Started>,
+    warnings: &[Warning],
+) -> Markup {
+    let sheet = unit.sheet;
+    let ended = sheet.ended.iter().find(|ended| ended.value.started == started.seq);
+    let hours = protocol.document().care.as_ref().and_then(|care| care.outcome_h.as_ref());
+    let hours = hours.and_then(|rule| rule.value.as_ref());
+    let hours: Vec<u32> =
+        hours.into_iter().flat_map(|all| all.iter().map(|(_, h)| h.get())).collect();
+    html! {
+        @if let Some(ended) = ended {
+            p.big { @if ended.value.stopped { "Stopped" } @else { "Run in" } " at " (shell::clock(ended.at)) " by " (ended.by)
+                @if let Some(volume) = ended.value.ml { ", " (ml(volume)) " in" } ". " (ended.value.text) }
+        }
+        (seen(protocol, started, sheet))
+        h2 { "PCV after it" }
+        ul { @for outcome in sheet.outcomes.iter().filter(|of| of.value.started == started.seq) {
+            li { (outcome.value.hours) " h: " (Exact::hundredths(outcome.value.pcv.hundredths())) " %, "
+                (shell::clock(outcome.at)) " by " (outcome.by) }
+        } }
+        form.short method="post" {
+            (shell::token(ask))
+            input type="hidden" name="do" value="outcome";
+            input type="hidden" name="started" value=(started.seq);
+            div.row {
+                div.field { label for="hours" { "Hours after the end" }
+                    select #hours name="hours" { @for hour in &hours { option value=(hour) { (hour) } } } }
+                div.field { label for="pcv" { "PCV, %" } input #pcv name="pcv" type="text" inputmode="decimal" autocomplete="off"; }
+                button { "Record" }
+            }
+        }
+        @if ended.is_some_and(|ended| ended.value.stopped) { (work_up(ask, unit, warnings)) }
+    }
+}
+
+/// What is done after a reaction, in order, and the worksheets that test the pair again.
+fn work_up(ask: &Ask<'_>, unit: &Unit<'_>, warnings: &[Warning]) -> Markup {
+    html! {
+        h2 { "After a reaction" }
+        ol { @for step in care::WORK_UP { li { (step) } } }
+        p { a href=(address::of(["units", unit.donor.as_str()])) { "All units of " (unit.donor) } }
+        @for (sample, said) in [
+            (RetestSample::BeforeTransfusion, "with the sample from before"),
+            (RetestSample::AfterTransfusion, "with a sample from after"),
+        ] {
+            @let word: &'static str = sample.into();
+            form.short method="post" {
+                (shell::token(ask))
+                input type="hidden" name="do" value="retest";
+                input type="hidden" name="sample" value=(word);
+                @for (number, warning) in warnings.iter().enumerate() {
+                    label.warning for=(format!("{word}-{number}")) {
+                        input id=(format!("{word}-{number}")) type="checkbox" name="noted" value=(warning);
+                        span { (warning) }
+                    }
+                }
+                label for=(word) { "Test the pair again, " (said) ": the new worksheet's number" }
+                div.row {
+                    input id=(word) name="worksheet" type="text" autocomplete="off";
+                    button { "Open it" }
+                }
+            }
+        }
+    }
+}
+
+/// Something is done with the unit.
+pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
+    let done = match ask.form.get("do") {
+        "start" => started(ask, id, release),
+        "observe" => observed(ask, id),
+        "end" => ended(ask, id, false),
+        "stop" => ended(ask, id, true),
+        "react" => reacted(ask, id),
+        "outcome" => outcome(ask, id),
+        "retest" => return retest(ask, id, release),
+        _ => Err(Problem::NoPage),
+    };
+    match done {
+        Ok(()) => {
+            Ok(Answer::GoTo(address::of(["worksheets", id.as_str(), "transfusion", release])))
+        }
+        Err(problem) => shown(ask, id, release, Some(&problem)),
+    }
+}
+
+fn started(ask: &Ask<'_>, id: &Id, release: &str) -> Result<(), Problem> {
+    let form = &ask.form;
+    let checks = Check::ALL.iter().filter(|check| !form.get(check.word()).is_empty());
+    let start = Started {
+        release: release.parse().map_err(|_no_number| Problem::NoPage)?,
+        ml: volume(form.get("volume"))?,
+        minutes: u32::try_from(form.number("minutes")?).map_err(|_too_long| Problem::NoPage)?,
+        checks: checks
+            .map(|check| Checked { check: *check, yes: form.get(check.word()) == "yes" })
+            .collect(),
+        baseline: observation(form)?,
+        typed_recipient: Text::from(form.get("typed_recipient")),
+        typed_unit: Text::from(form.get("typed_unit")),
+    };
+    ask.bench.journal().start_transfusion(&ask.writer()?, id, &start)?;
+    Ok(())
+}
+
+/// What was seen, field by field, so that a wrong one is named.
+fn observation(form: &Fields) -> Result<Observation, Problem> {
+    for field in OBSERVATION {
+        let one = document(std::slice::from_ref(field), form).to_string();
+        let read: Result<Observation, _> = serde_json::from_str(&one);
+        if let Err(error) = read {
+            return Err(Problem::Told(format!("{}: {error}", field.label)));
+        }
+    }
+    serde_json::from_str(&document(OBSERVATION, form).to_string())
+        .map_err(|error| Problem::Told(error.to_string()))
+}
+
+fn observed(ask: &Ask<'_>, id: &Id) -> Result<(), Problem> {
+    let seen = observation(&ask.form)?;
+    if seen.is_empty() {
+        return Err(Problem::Missing("what was seen"));
+    }
+    let observed = Observed { started: ask.form.number("started")?, seen };
+    ask.bench.journal().observe(&ask.writer()?, id, &observed)?;
+    Ok(())
+}
+
+fn how_it_ended(ask: &Ask<'_>, stopped: bool) -> Result<Ended, Problem> {
+    let text = ask.form.get("ml");
+    let ml = if text.is_empty() { None } else { Some(volume(text)?) };
+    Ok(Ended {
+        started: ask.form.number("started")?,
+        ml,
+        stopped,
+        text: Text::from(ask.form.get("text")),
+    })
+}
+
+fn volume(text: &str) -> Result<Hundredths<200_000>, Problem> {
+    let volume: Milliliters = read(text)?;
+    let hundredths = volume.exact().times(&Exact::from(100)).floor().and_then(Hundredths::new);
+    hundredths.ok_or(Problem::Missing("the volume in mL"))
+}
+
+fn ended(ask: &Ask<'_>, id: &Id, stopped: bool) -> Result<(), Problem> {
+    let ended = how_it_ended(ask, stopped)?;
+    ask.bench.journal().end_transfusion(&ask.writer()?, id, &ended)?;
+    Ok(())
+}
+
+fn reacted(ask: &Ask<'_>, id: &Id) -> Result<(), Problem> {
+    let ended = how_it_ended(ask, true)?;
+    ask.bench.journal().reaction_to(&ask.writer()?, id, &ended)?;
+    Ok(())
+}
+
+fn outcome(ask: &Ask<'_>, id: &Id) -> Result<(), Problem> {
+    let pcv: crossread_core::prepare::Pcv = read(ask.form.get("pcv"))?;
+    let hundredths = pcv.exact().times(&Exact::from(100)).floor().and_then(Hundredths::new);
+    let outcome = OutcomeMeasured {
+        started: ask.form.number("started")?,
+        hours: u32::try_from(ask.form.number("hours")?).map_err(|_too_long| Problem::NoPage)?,
+        pcv: hundredths.ok_or(Problem::Missing("the PCV"))?,
+    };
+    ask.bench.journal().outcome(&ask.writer()?, id, &outcome)?;
+    Ok(())
+}
+
+/// Opens the worksheet that tests the pair again, when the animal's warnings were taken note of.
+fn retest(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
+    let number: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let writer = ask.writer()?;
+    let name = ask.form.id("worksheet")?;
+    let mut journal = ask.bench.journal();
+    let donor = Unit::of(&journal.sheet(id)?, number)?.donor;
+    let sample =
+        ask.form.get("sample").parse().map_err(|_unknown| Problem::Missing("which sample"))?;
+    let again = Retest { worksheet: id.clone(), donor, sample };
+    let noted: Vec<Text> = ask.form.all("noted").map(Text::from).collect();
+    let opened = journal.retest(&writer, &name, &again, &noted);
+    drop(journal);
+    match opened {
+        Ok(_) => Ok(Answer::GoTo(address::sheet(name.as_str(), ""))),
+        Err(error) => shown(ask, id, release, Some(&Problem::from(error))),
+    }
+}
+
+/// All units of a donor, and where they went.
+pub(crate) fn units(ask: &Ask<'_>, donor: &str) -> Result<Answer, Problem> {
+    let donor = Id::new(donor).ok_or(Problem::NoPage)?;
+    let units = ask.bench.journal().units_of(&donor)?;
+    Answer::page(
+        format!("Units of {donor}"),
+        html! {
+            h1 { "Units of " (donor) }
+            @if units.is_empty() { p.none { "The journal has no unit of this donor." } }
+            ul { @for of in &units { li {
+                @if let Some(unit) = &of.unit { strong { (unit) } } @else { "no number" }
+                ": " (of.what.replace('_', " "))
+                @if let Some(recipient) = &of.recipient { " for " (recipient) }
+                @if let Some(worksheet) = &of.worksheet {
+                    ", " a href=(address::sheet(worksheet.as_str(), "verdict")) { (worksheet) }
+                }
+                ", entry " (of.seq)
+            } } }
+        },
+    )
+}
+
+/// The sheet of a planned transfusion, to be printed.
+pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
+    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let mut journal = ask.bench.journal();
+    let sheet = journal.sheet(id)?;
+    let protocol = journal.show(id, None)?.protocol;
+    drop(journal);
+    let unit = Unit::of(&sheet, release)?;
+    let order = order(&unit, &given(ask, &unit))?.ok_or(Problem::Missing("the plan"))?;
+    let told = |why: care::CannotCare| Problem::Told(why.to_string());
+    let now = ask.bench.now()?;
+    let order = Order { begins: Some(now), ..order };
+    let plan = care::care(&order, &protocol).map_err(told)?;
+    let times = care::watch(&protocol, now, minutes(&plan)).map_err(told)?;
+    let filter = match &order.volume {
+        Some(volume) => filter(&protocol, volume)?,
+        None => String::new(),
+    };
+    let document = TransfusionSheet {
+        hospital: ask.bench.hospital.clone(),
+        worksheet: id.to_string(),
+        recipient: unit.recipient(),
+        unit: unit.said(),
+        release: unit.until,
+        plan: &plan,
+        filter,
+        fever: fever(&protocol),
+        times: times.into_iter().map(clock).collect(),
+        ends: plan.ends.map(clock).unwrap_or_default(),
+        keep_until: plan.keep_until.map(|at| local(&at.to_string())),
+    };
+    let size = crossread_print::Paper::A4;
+    Ok(Answer::Paper(crossread_print::html(&document.document(), size)))
+}
+
+/// Which filter, and when it is changed.
+fn filter(protocol: &Protocol, volume: &Milliliters) -> Result<String, Problem> {
+    let care = protocol.document().care.as_ref();
+    let pores = |fine: bool| {
+        let rule = care.and_then(|care| {
+            if fine { care.fine_filter_um.as_ref() } else { care.filter_um.as_ref() }
+        });
+        let range = rule.and_then(|rule| rule.value.as_ref());
+        let ends = range.and_then(|range| Some((range.lo?.get(), range.hi?.get())));
+        ends.map(|(lo, hi)| format!("{lo} to {hi} µm")).unwrap_or_default()
+    };
+    let fine = care::filters(protocol, volume).map_err(|why| Problem::Told(why.to_string()))?;
+    Ok(match fine {
+        None => format!("one of {}, new for this unit", pores(false)),
+        Some((number, changed)) => {
+            let after = changed.iter().map(|ml| format!("changed after {ml} mL"));
+            let after: Vec<_> = after.collect();
+            sentence(&format!("{number} fine, {} {}", pores(true), after.join(", ")))
+        }
+    })
+}
+
+/// When a temperature is a fever, in words.
+fn fever(protocol: &Protocol) -> String {
+    let care = protocol.document().care.as_ref();
+    let from = care.and_then(|care| care.fever_from_c.as_ref()?.value);
+    let rise = care.and_then(|care| care.fever_rise_c.as_ref()?.value);
+    match (from, rise) {
+        (Some(from), Some(rise)) => format!(
+            "Fever: above {} °C and more than {} °C above the baseline.",
+            Exact::hundredths(from.hundredths()),
+            Exact::hundredths(rise.hundredths())
+        ),
+        _ => String::new(),
+    }
+}

@@ -1,0 +1,151 @@
+//! From the release to the vein, to a reaction, to the re-test: F57 to F59 from the page.
+
+use crate::browser::{Browser, Served, escaped, id};
+
+/// A unit of D-2 released at 03:40. The path of its page.
+fn released(served: &Served, browser: &Browser<'_>) -> String {
+    let more = [("weight_kg", "20")];
+    browser.open("WS-1", &[("D-2", "U-5512")], &more);
+    browser.sample("WS-1");
+    browser.keys("WS-1", "recipient_auto|warm_37c|-|", "h0 0 enter");
+    browser.keys("WS-1", "major|warm_37c|-|D-2", "h0 0 enter");
+    browser.post("/worksheets/WS-1/issue", &[("to", "Dr Vane")]);
+    browser.post("/worksheets/WS-1/segment", &[("donor", "D-2"), ("typed", "5512")]);
+    served.set_clock("03:40:00");
+    let sent = browser.post(
+        "/worksheets/WS-1/release/D-2",
+        &[
+            ("typed_recipient", "3107"),
+            ("typed_unit", "5512"),
+            ("to", "LM"),
+            ("veterinarian", "Dr Vane"),
+        ],
+    );
+    assert_eq!(sent.status, 303, "{}", sent.text());
+    let seq = served.journal().sheet(&id("WS-1")).unwrap().releases[0].seq;
+    format!("/worksheets/WS-1/transfusion/{seq}")
+}
+
+const PLAN: [(&str, &str); 6] = [
+    ("weight", "20"),
+    ("pcv_now", "15"),
+    ("pcv_target", "25"),
+    ("product_pcv", "60"),
+    ("volume", "300"),
+    ("drops_per_ml", "20"),
+];
+
+const CHECKS: [&str; 8] = [
+    "release",
+    "identity",
+    "inspected",
+    "not_too_warm",
+    "filter",
+    "own_line",
+    "no_calcium",
+    "baseline",
+];
+
+fn start<'f>(minutes: &'f str, no: &str) -> Vec<(&'f str, &'f str)> {
+    let mut fields = vec![("do", "start"), ("minutes", minutes), ("temperature_c", "38.5")];
+    fields.extend(PLAN);
+    fields.extend(CHECKS.map(|check| (check, if check == no { "no" } else { "yes" })));
+    fields.extend([("typed_recipient", "3107"), ("typed_unit", "5512")]);
+    fields
+}
+
+#[test]
+fn f57_from_the_release_to_the_re_test() {
+    let served = Served::new();
+    let browser = served.sit("KT");
+    let page = released(&served, &browser);
+    // The weight is the recipient's; the plan is worked out, with its sources.
+    let empty = browser.get(&page);
+    assert!(empty.body.contains("value=\"20\""));
+    let query: Vec<_> =
+        PLAN.iter().map(|(name, value)| format!("{name}={}", escaped(value))).collect();
+    let planned = browser.get(&format!("{page}?{}", query.join("&")));
+    let text = planned.text();
+    // 20 kg, 15 to 25 %, packed cells of 60 %: 80 to 90 mL/kg give 267 to 300 mL; the rule of thumb
+    // 200 to 320 mL (calculated).
+    for figure in
+        ["267 to 300 mL", "200 to 320 mL", "5.0 mL over 15 min", "100.0 mL/h, 33 drops/min"]
+    {
+        assert!(text.contains(figure), "{figure} in {text}");
+    }
+    assert!(text.contains("stop first"), "the line that is always there");
+    // The sheet, on paper, with its times.
+    let sheet = browser.get(&format!("{page}/sheet?{}", query.join("&"))).text();
+    assert!(sheet.contains("Transfusion sheet") && sheet.contains("Any sign: stop first"));
+    // A check that is answered no says what to do, and nothing is written.
+    let head = served.journal().head().unwrap();
+    let refused = browser.post(&page, &start("104", "filter"));
+    assert!(refused.text().contains("Put the filter in first."), "{}", refused.text());
+    assert_eq!(served.journal().head().unwrap(), head);
+    let sent = browser.post(&page, &start("104", ""));
+    assert_eq!(sent.status, 303, "{}", sent.text());
+    let started = served.journal().sheet(&id("WS-1")).unwrap().started[0].seq.to_string();
+    // A time that passes without an entry is told, here and on the first page.
+    served.set_clock("03:51:00");
+    assert!(browser.get(&page).text().contains("Look at the animal now"));
+    assert!(browser.get("/").text().contains("2 looks missed"), "{}", browser.get("/").text());
+    let seen = [
+        ("do", "observe"),
+        ("started", started.as_str()),
+        ("temperature_c", "39.6"),
+        ("heart", "150"),
+        ("signs", "vomiting"),
+    ];
+    assert_eq!(browser.post(&page, &seen).status, 303);
+    let text = browser.get(&page).text();
+    assert!(text.contains("FEVER: stop first") && text.contains("vomiting or diarrhea"), "{text}");
+    let wrong = [("do", "observe"), ("started", started.as_str()), ("temperature_c", "hot")];
+    assert!(browser.post(&page, &wrong).text().contains("Temperature, °C"));
+    // The reaction.
+    let react =
+        [("do", "react"), ("started", started.as_str()), ("ml", "12.5"), ("text", "vomited")];
+    assert_eq!(browser.post(&page, &react).status, 303);
+    let text = browser.get(&page).text();
+    assert!(text.contains("Stopped at") && text.contains("12.5 mL in"), "{text}");
+    assert!(text.contains("Compare every identifier"), "the work-up in its order");
+    assert!(browser.get("/units/D-2").text().contains("U-5512"));
+    // One action opens the re-test, after what the animal went through was taken note of.
+    let again = [("do", "retest"), ("sample", "after_transfusion"), ("worksheet", "WS-2")];
+    let asked = browser.post(&page, &again);
+    assert!(asked.text().contains("First, of this animal"), "{}", asked.text());
+    let warnings: Vec<String> = asked
+        .body
+        .split("name=\"noted\" value=\"")
+        .skip(1)
+        .map(|rest| rest.split('"').next().unwrap().replace("&amp;", "&"))
+        .collect();
+    let mut noted = again.to_vec();
+    noted.extend(warnings.iter().map(|warning| ("noted", warning.as_str())));
+    assert_eq!(browser.post(&page, &noted).status, 303);
+    let outcome =
+        [("do", "outcome"), ("started", started.as_str()), ("hours", "24"), ("pcv", "16")];
+    assert_eq!(browser.post(&page, &outcome).status, 303);
+    assert!(browser.get(&page).text().contains("24 h: 16 %"));
+    assert!(served.journal().verify(None).unwrap().is_good());
+}
+
+#[test]
+fn bad_numbers_are_named() {
+    let served = Served::new();
+    let browser = served.sit("KT");
+    let page = released(&served, &browser);
+    for (field, value, told) in [
+        ("weight", "0", "Body weight"),
+        ("pcv_now", "95", "PCV"),
+        ("product_pcv", "-3", "-3"),
+        ("volume", "2500", "more than the animal's own blood"),
+        ("volume", "much", "much"),
+    ] {
+        let query = PLAN.map(|(name, good)| {
+            let given = if name == field { value } else { good };
+            format!("{name}={}", escaped(given))
+        });
+        let text = browser.get(&format!("{page}?{}", query.join("&"))).text();
+        assert!(text.contains(told), "{field}={value}: {text}");
+    }
+}
