@@ -77,6 +77,9 @@ pub(crate) enum Verb {
     )]
     Need(Box<crate::verbs::need::Need>),
     Prepare(crate::verbs::prepare::Prepare),
+    #[command(after_help = "Example: crossread transfusion dog packed_cells --weight-kg 20 \
+                            --pcv-now 15 --pcv-target 25 --product-pcv 60 --ordered-ml 300")]
+    Transfusion(Box<crate::verbs::transfusion::Transfusion>),
     #[command(
         after_help = "Example: crossread titer 3+ 3+ 2+ 2+ 1+ w 0 --then 4+,3+,3+,2+,2+,1+,w"
     )]

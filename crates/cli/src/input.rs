@@ -5,6 +5,7 @@ use std::io::{self, BufWriter, Read, Write as _};
 use std::path::Path;
 
 use crossread_core::document::Faults;
+use crossread_core::words::Species;
 use crossread_core::{Protocol, Protocols};
 
 use crate::exit::{self, Failure};
@@ -77,4 +78,21 @@ pub(crate) fn tell(name: &str, document: &[u8], found: &Faults) -> io::Result<()
     let mut out = BufWriter::new(anstream::stderr().lock());
     faults::write(&mut out, name, document, found)?;
     out.flush()
+}
+
+/// The rules for a species: those of a file, or of a protocol that ships by its id, or, without
+/// either, the ones that ship for it.
+pub(crate) fn protocol_for(species: Species, asked: Option<&str>) -> Result<Protocol, Failure> {
+    let mut shipped = Protocols::shipped().iter();
+    let found = match asked {
+        None => shipped.find(|protocol| protocol.species().contains(&species)),
+        Some(name) => shipped.find(|protocol| protocol.id().as_str() == name),
+    };
+    match (found, asked) {
+        (Some(protocol), _) => Ok(protocol.clone()),
+        (None, Some(file)) => protocol(file),
+        (None, None) => {
+            Err(Failure::misuse(format!("no protocol ships for a {species}: give --protocol FILE")))
+        }
+    }
 }

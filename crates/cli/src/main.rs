@@ -41,6 +41,7 @@ fn run() -> u8 {
         Verb::Labels(asked) => verbs::paper::labels(&asked),
         Verb::Report(asked) => verbs::paper::report(&asked),
         Verb::Serve(asked) => verbs::serve::run(&asked),
+        Verb::Transfusion(asked) => verbs::transfusion::run(&asked),
         Verb::Handover(asked) => verbs::paper::handover(&asked),
         Verb::Need(asked) => verbs::need::run(&asked),
         Verb::Prepare(asked) => verbs::prepare::run(&asked),

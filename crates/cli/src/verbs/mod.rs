@@ -11,3 +11,4 @@ pub(crate) mod paper;
 pub(crate) mod prepare;
 pub(crate) mod protocols;
 pub(crate) mod serve;
+pub(crate) mod transfusion;

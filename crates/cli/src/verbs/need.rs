@@ -3,7 +3,6 @@
 use std::io::Write as _;
 
 use clap::Args;
-use crossread_core::Protocols;
 use crossread_core::document::{Date, Time};
 use crossread_core::need::{Case, need};
 use crossread_core::words::{Answer, Product, Species, System};
@@ -57,24 +56,7 @@ pub(crate) struct Need {
 }
 
 pub(crate) fn run(asked: &Need) -> Result<u8, Failure> {
-    let shipped = Protocols::shipped();
-    let by_id = |id: &str| shipped.iter().find(|protocol| protocol.id().as_str() == id);
-    let local;
-    let protocol = match &asked.protocol {
-        None => shipped.iter().find(|protocol| protocol.species().contains(&asked.species)),
-        Some(name) => {
-            if let Some(protocol) = by_id(name) {
-                Some(protocol)
-            } else {
-                local = input::protocol(name)?;
-                Some(&local)
-            }
-        }
-    };
-    let protocol = protocol.ok_or_else(|| {
-        let message = format!("no protocol ships for a {}: give --protocol FILE", asked.species);
-        Failure::misuse(message)
-    })?;
+    let protocol = input::protocol_for(asked.species, asked.protocol.as_deref())?;
     let case = Case {
         species: Some(asked.species),
         product: Some(asked.product),
@@ -87,7 +69,7 @@ pub(crate) fn run(asked: &Need) -> Result<u8, Failure> {
         typed_in: asked.typed_in.clone(),
     };
     let at = asked.now.map_or_else(now, Ok)?;
-    let found = need(&case, protocol, at).map_err(|error| Failure::misuse(error.to_string()))?;
+    let found = need(&case, &protocol, at).map_err(|error| Failure::misuse(error.to_string()))?;
     if asked.format == Shape::Json {
         json(&found)?;
         return Ok(exit::RELEASABLE);

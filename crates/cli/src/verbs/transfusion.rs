@@ -1,0 +1,174 @@
+//! How much, how fast, and when to look: `transfusion`.
+
+use std::io::Write as _;
+
+use clap::Args;
+use crossread_core::care::{CannotCare, Care, Figure, Order, Sign, Sourced, Speed, care, watch};
+use crossread_core::document::Time;
+use crossread_core::prepare::{DropsPerMilliliter, Kilograms, Milliliters, Pcv};
+use crossread_core::words::{Product, Species};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+
+use crate::exit::{self, Failure};
+use crate::verbs::journal::{Shape, json, time, word};
+use crate::{input, text};
+
+/// Plan a transfusion: volumes by formula and rule of thumb, rates, portions, times to look.
+///
+/// The veterinarian decides what, how much and whether. This is arithmetic by the `care` section of
+/// a protocol.
+#[derive(Debug, Args)]
+pub(crate) struct Transfusion {
+    /// The recipient's species.
+    #[arg(value_parser = word::<Species>)]
+    species: Species,
+    /// What is given.
+    #[arg(value_parser = word::<Product>)]
+    product: Product,
+    /// Body weight in kg.
+    #[arg(long)]
+    weight_kg: Kilograms,
+    /// The PCV that was measured, in percent.
+    #[arg(long)]
+    pcv_now: Pcv,
+    /// The PCV that is wished for, in percent.
+    #[arg(long)]
+    pcv_target: Pcv,
+    /// The PCV of the product, in percent; measured, never assumed.
+    #[arg(long)]
+    product_pcv: Pcv,
+    /// The volume that the veterinarian ordered, in mL: rates and times are worked out for it.
+    #[arg(long, value_name = "ML")]
+    ordered_ml: Option<Milliliters>,
+    /// Heart or kidneys are weak: it runs slowly.
+    #[arg(long)]
+    slowly: bool,
+    /// Drops of the infusion set in one mL, as on its packet.
+    #[arg(long)]
+    drops_per_ml: Option<DropsPerMilliliter>,
+    /// When it begins.
+    #[arg(long, value_parser = time)]
+    begins: Option<Time>,
+    /// The rules: a file, or the id of a protocol that ships; left out, the one that ships for the
+    /// species.
+    #[arg(long, value_name = "PROTOCOL")]
+    protocol: Option<String>,
+    /// How to print.
+    #[arg(long, value_enum, default_value_t = Shape::Text)]
+    format: Shape,
+}
+
+pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
+    let protocol = input::protocol_for(asked.species, asked.protocol.as_deref())?;
+    let order = Order {
+        weight: asked.weight_kg.clone(),
+        pcv_now: asked.pcv_now.clone(),
+        pcv_target: asked.pcv_target.clone(),
+        product: asked.product,
+        product_pcv: asked.product_pcv.clone(),
+        volume: asked.ordered_ml.clone(),
+        slowly: asked.slowly,
+        drops_per_ml: asked.drops_per_ml.clone(),
+        begins: asked.begins,
+    };
+    let cannot = |why: CannotCare| Failure::new(exit::MALFORMED, why.to_string());
+    let plan = care(&order, &protocol).map_err(cannot)?;
+    if asked.format == Shape::Json {
+        json(&plan)?;
+        return Ok(exit::RELEASABLE);
+    }
+    let minutes = plan.portions.last();
+    let minutes = minutes.map_or(0, |last| last.begins_min.saturating_add(last.runs_min));
+    let times = match (asked.begins, minutes) {
+        (Some(begins), 1..) => watch(&protocol, begins, minutes).map_err(cannot)?,
+        _ => Vec::new(),
+    };
+    tell(&plan, &times, &zone(asked.begins))
+}
+
+/// The clock by which times are shown: that of this place, or, where the beginning was given by
+/// another, that one.
+fn zone(begins: Option<Time>) -> TimeZone {
+    let here = TimeZone::system();
+    match begins {
+        Some(begins) if here.to_offset(begins.instant()) != begins.offset() => {
+            begins.offset().to_time_zone()
+        }
+        _ => here,
+    }
+}
+
+fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure> {
+    let mut out = anstream::stdout().lock();
+    let mut line = |label: &str, said: &str| {
+        text::paragraph(&mut out, &format!("{label:<24}"), &format!("{:26}", ""), said)
+    };
+    line("by the formula", &range(&plan.formula_ml))?;
+    if let Some(thumb) = &plan.thumb_ml {
+        line("by the rule of thumb", &range(thumb))?;
+    }
+    if let (Some(volume), Some(start), Some(speed)) = (&plan.volume_ml, &plan.start_ml, &plan.start)
+    {
+        line("ordered", &format!("{} mL", volume.rounded(1)))?;
+        let first = format!("{} mL over {} min: {}", start.rounded(1), plan.start_min, rate(speed));
+        line("first", &first)?;
+    }
+    line("then", &format!("{} to {}", rate(&plan.allowed.0), rate(&plan.allowed.1)))?;
+    if let Some(least) = &plan.least {
+        line("to be in on time", &format!("at least {}", rate(least)))?;
+    }
+    for (number, portion) in (1..).zip(&plan.portions) {
+        let said = format!(
+            "{} mL, begins after {} min, runs {} min at the fastest",
+            portion.ml.rounded(1),
+            portion.begins_min,
+            portion.runs_min
+        );
+        line(&format!("portion {number}"), &said)?;
+    }
+    let clock =
+        |at: &Timestamp| at.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d %H:%M").to_string();
+    if let Some(ends) = &plan.ends {
+        line("in, at the fastest", &clock(ends))?;
+    }
+    if let Some(until) = &plan.keep_until {
+        line("rest refrigerated until", &clock(until))?;
+    }
+    if !times.is_empty() {
+        let all: Vec<_> = times
+            .iter()
+            .map(|at| at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string())
+            .collect();
+        line("look at the animal", &all.join(", "))?;
+    }
+    for caution in &plan.cautions {
+        text::paragraph(&mut out, "! ", "  ", caution.text())?;
+    }
+    text::paragraph(&mut out, "! ", "  ", Sign::STOP)?;
+    let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
+    writeln!(out, "from")?;
+    for Sourced { rule, value, source, .. } in
+        plan.formula_ml.from.iter().chain(thumb).chain(&plan.from)
+    {
+        text::paragraph(&mut out, "    - ", "      ", &format!("{rule} = {value}. {source}"))?;
+    }
+    text::paragraph(
+        &mut out,
+        "",
+        "",
+        "The veterinarian decides what, how much and whether. This is arithmetic.",
+    )?;
+    Ok(exit::RELEASABLE)
+}
+
+fn range(figure: &Figure) -> String {
+    let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
+    if lo == hi { format!("{lo} {}", figure.unit) } else { format!("{lo} to {hi} {}", figure.unit) }
+}
+
+fn rate(speed: &Speed) -> String {
+    let drops = speed.drops_per_min.as_ref();
+    let drops = drops.map(|drops| format!(" ({} drops/min)", drops.rounded(0))).unwrap_or_default();
+    format!("{} mL/h{drops}", speed.ml_per_h.rounded(1))
+}
