@@ -51,8 +51,8 @@ fn changes_behind_the_journals_back_are_seen() {
         ),
         ("UPDATE crossread_entry SET sha256 = sha256(sha256) WHERE seq = 5", Some(5)),
         (
-            "UPDATE crossread_entry SET sha256 = sha256(text::bytea), text = replace(text, '\"hemolysis\":0', '\"hemolysis\":1') WHERE seq = 8",
-            Some(8),
+            "UPDATE crossread_entry SET sha256 = sha256(text::bytea), text = replace(text, '\"hemolysis\":0', '\"hemolysis\":1') WHERE seq = 9",
+            Some(9),
         ),
         ("DELETE FROM crossread_entry WHERE seq = 6", Some(6)),
         ("UPDATE crossread_entry SET seq = 1000 WHERE seq = 4", Some(4)),
