@@ -1,6 +1,7 @@
 // Starts the server on a journal of its own, and a browser on it.
 import { spawn } from "node:child_process";
-import { existsSync, mkdtempSync } from "node:fs";
+import { execFileSync } from "node:child_process";
+import { existsSync, mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
@@ -47,8 +48,19 @@ export const launch = () => chromium.launch({
 
 // A page of somebody who said who they are.
 export async function sit(browser, address, name, options = {}) {
-  const context = await browser.newContext({ viewport: { width: 1366, height: 768 }, ...options });
+  const context = await browser.newContext({
+    viewport: { width: 1366, height: 768 }, locale: "en-US", ...options,
+  });
   const page = await context.newPage();
+  // What no page may do: fail in its script, or ask for anything from elsewhere.
+  page.errors = [];
+  page.on("pageerror", (error) => page.errors.push(error.message));
+  page.on("console", (line) => line.type() === "error" && page.errors.push(line.text()));
+  const host = new URL(address).host;
+  page.on("request", (request) => {
+    const url = new URL(request.url());
+    if (url.host !== host && url.protocol !== "data:") page.errors.push(`asked for ${url}`);
+  });
   await page.goto(address);
   await page.waitForURL((url) => !url.search.includes("key="));
   if (name) {
@@ -58,4 +70,11 @@ export async function sit(browser, address, name, options = {}) {
     await page.waitForURL((url) => url.pathname !== "/who");
   }
   return page;
+}
+
+// The text of a page as it is printed.
+export async function printed(page, options = {}) {
+  const file = join(mkdtempSync(join(tmpdir(), "crossread-printed-")), "page.pdf");
+  writeFileSync(file, await page.pdf({ preferCSSPageSize: true, ...options }));
+  return execFileSync("pdftotext", ["-layout", file, "-"], { encoding: "utf8" });
 }

@@ -171,7 +171,7 @@ impl<'a> Report<'a> {
         let who = ["reader", "second reader", "veterinarian, who decides, date, time"];
         blocks.push(Block::Signatures { who: who.map(str::to_owned).to_vec() });
         let donors = self.interpretation.pairs.len();
-        Document::new("Crossmatch report", &running, false, blocks).dense_over(3, donors)
+        Document::new("Crossmatch report", &running, false, blocks).dense_over(2, donors)
     }
 
     fn head(&self, revision: &str) -> Vec<(String, String)> {

@@ -112,14 +112,18 @@ impl Table {
             .collect()
     }
 
-    /// Everything that can be read, in the order of reading: phase by phase, the controls first, a
-    /// recheck beside its first look.
+    /// Everything that can be read, in the order of reading: phase by phase, first the first looks,
+    /// the controls before the donors, then the rechecks, for which something is done in between.
     pub(crate) fn slots(&self) -> Vec<Slot<'_>> {
         let phases = self.columns.iter().map(|(phase, _)| *phase);
         let cells = phases.flat_map(|phase| {
             self.rows.iter().map(move |(test, donor)| Cell::new(*test, donor.clone(), phase))
         });
-        cells.flat_map(|of| self.slots_at(&of, None)).collect()
+        let mut slots: Vec<_> = cells.flat_map(|of| self.slots_at(&of, None)).collect();
+        let place = |phase| self.columns.iter().position(|(of, _)| *of == phase);
+        // Stable: within a phase the rows keep their order.
+        slots.sort_by_key(|slot| (place(slot.of.phase), slot.of.after.is_some()));
+        slots
     }
 
     /// The slots of a mixture at a phase: its first look, and the rechecks that were read, begun, or
