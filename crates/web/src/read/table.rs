@@ -217,11 +217,15 @@ impl Table {
             }
         };
         let of_donor = |donor: &Option<Id>| donor.is_none() || *donor == of.donor;
-        let controls = self
-            .rows
-            .iter()
+        // What the rules leave open is not waited for.
+        let donors = self.worksheet().donors();
+        let needed = rack(self.worksheet(), &self.protocol, false).into_iter();
+        let controls = needed
+            .map(|(test, donor)| {
+                (test, donor.and_then(|place| donors.get(place)).map(|of| of.animal.id.clone()))
+            })
             .filter(|(test, donor)| first.contains(test) && of_donor(donor))
-            .map(|(test, donor)| Cell::new(*test, donor.clone(), of.phase));
+            .map(|(test, donor)| Cell::new(test, donor, of.phase));
         controls.filter(|control| !self.slot(control.clone()).is_read()).collect()
     }
 }
