@@ -18,18 +18,25 @@ use crate::{address, shell};
 pub(crate) fn page(ask: &Ask<'_>, id: &Id) -> Result<Answer, Problem> {
     let entries = ask.bench.journal().entries(id)?;
     let taken_back = taken_back(&entries);
+    let every_key = ask.query.get("keys") == "yes";
+    let is_key = |entry: &Entry| matches!(entry.event, Event::LookBegun(_));
+    let keys = entries.iter().filter(|entry| is_key(entry)).count();
     Answer::page(
         format!("{id}: record"),
         html! {
             (shell::tabs(id.as_str(), "entries"))
             h1 { "Record" }
             p { "Nothing is ever changed here: what was wrong is taken back, and both stay." }
+            @if keys > 0 && !every_key {
+                p { (keys) " entries keep single keys of looks that were entered. "
+                    a href=(format!("{}?keys=yes", address::sheet(id.as_str(), "entries"))) { "Show them too" } }
+            }
             div.wide { table {
                 thead { tr {
                     th scope="col" { "Entry" } th scope="col" { "When" } th scope="col" { "Who" }
                     th scope="col" { "What" }
                 } }
-                tbody { @for entry in &entries {
+                tbody { @for entry in entries.iter().filter(|entry| every_key || !is_key(entry)) {
                     tr id=(format!("entry-{}", entry.seq)) {
                         td { a href=(crate::animals::entry(id, entry.seq)) { (entry.seq) } }
                         td { (shell::clock(entry.at)) }

@@ -255,8 +255,7 @@ fn finding(id: &Id, worksheet: &Worksheet, readings: &[u64], found: &Finding) ->
         li {
             strong { (found.title) }
             @if found.effect > Effect::Note { " (" (found.effect) ")" }
-            ". " (found.text) " "
-            a href=(address::of(["explain", found.slug])) { "Explain " (found.slug) }
+            @if found.effect > Effect::Note { ". " (found.text) } " " a href=(address::of(["explain", found.slug])) { "Explain " (found.slug) }
             ul { @for (reading, seq) in rests_on {
                 li { a href=(crate::animals::entry(id, *seq)) { (cell_text(worksheet, reading)) } }
             } }
