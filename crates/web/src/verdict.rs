@@ -1,5 +1,7 @@
 //! What each donor comes to: the word, the sentence, the next step, what is missing, and why.
 
+use std::collections::BTreeSet;
+
 use crossread_core::document::{Id, Pointer};
 use crossread_core::findings::{Finding, find};
 use crossread_core::interpretation::Answer as OfDonor;
@@ -95,6 +97,7 @@ pub(crate) fn page(ask: &Ask<'_>, id: &Id) -> Result<Answer, Problem> {
     let shown = journal.show(id, None)?;
     drop(journal);
     let interpretation = &shown.today;
+    let mut told = BTreeSet::new();
     let worksheet = &view.worksheet;
     let paper = |which: &str| address::of(["worksheets", id.as_str(), "paper", which]);
     let recipient = &worksheet.recipient().animal;
@@ -126,11 +129,11 @@ pub(crate) fn page(ask: &Ask<'_>, id: &Id) -> Result<Answer, Problem> {
                 a.button href=(paper("report")) target="_blank" { "Print the report" } " "
                 a.button href=(paper("sheet")) target="_blank" { "Print the worksheet" }
             }
-            @for pair in &interpretation.pairs { (why(id, worksheet, &view.readings, pair)) }
+            @for pair in &interpretation.pairs { (why(id, worksheet, &view.readings, pair, &mut told)) }
             @if !interpretation.panel.is_empty() {
                 section { h2 { "All donors together" }
                     ul.findings { @for found in &interpretation.panel {
-                        (finding(id, worksheet, &view.readings, found))
+                        (finding(id, worksheet, &view.readings, found, &mut told))
                     } }
                 }
             }
@@ -221,7 +224,13 @@ fn given(ask: &Ask<'_>, id: &Id, sheet: &Sheet) -> Option<Markup> {
 }
 
 /// Why a donor came to its verdict.
-fn why(id: &Id, worksheet: &Worksheet, readings: &[u64], pair: &OfDonor) -> Markup {
+fn why(
+    id: &Id,
+    worksheet: &Worksheet,
+    readings: &[u64],
+    pair: &OfDonor,
+    told: &mut BTreeSet<&'static str>,
+) -> Markup {
     html! {
         section.why id=(format!("why-{}", place(worksheet, pair))) {
             h2 { (shape(pair.verdict)) " " (pair.verdict.spoken().to_uppercase()) ": " (donor_said(worksheet, pair)) }
@@ -235,7 +244,7 @@ fn why(id: &Id, worksheet: &Worksheet, readings: &[u64], pair: &OfDonor) -> Mark
                 p { strong { "Valid until " } (until_said(worksheet, until)) ", the end of the samples' time" }
             }
             h3 { "Because" }
-            ul.findings { @for found in &pair.findings { (finding(id, worksheet, readings, found)) } }
+            ul.findings { @for found in &pair.findings { (finding(id, worksheet, readings, found, told)) } }
         }
     }
 }
@@ -246,7 +255,16 @@ fn until_said(worksheet: &Worksheet, until: jiff::Timestamp) -> String {
     until.to_zoned_datetime(offset.to_time_zone()).strftime("%Y-%m-%d %H:%M (%:z)").to_string()
 }
 
-fn finding(id: &Id, worksheet: &Worksheet, readings: &[u64], found: &Finding) -> Markup {
+/// A finding with the readings that it rests on. What it means is told once on a page; every verdict
+/// has its own sentence and next steps besides.
+fn finding(
+    id: &Id,
+    worksheet: &Worksheet,
+    readings: &[u64],
+    found: &Finding,
+    told: &mut BTreeSet<&'static str>,
+) -> Markup {
+    let is_new = found.effect > Effect::Note && told.insert(found.slug);
     let rests_on = found.rests_on.iter().filter_map(|pointer| match pointer {
         Pointer::Reading(place) => Some((worksheet.readings().get(*place)?, readings.get(*place)?)),
         _ => None,
@@ -255,7 +273,7 @@ fn finding(id: &Id, worksheet: &Worksheet, readings: &[u64], found: &Finding) ->
         li {
             strong { (found.title) }
             @if found.effect > Effect::Note { " (" (found.effect) ")" }
-            @if found.effect > Effect::Note { ". " (found.text) } " " a href=(address::of(["explain", found.slug])) { "Explain " (found.slug) }
+            @if is_new { ". " (found.text) } " " a href=(address::of(["explain", found.slug])) { "Explain " (found.slug) }
             ul { @for (reading, seq) in rests_on {
                 li { a href=(crate::animals::entry(id, *seq)) { (cell_text(worksheet, reading)) } }
             } }
