@@ -32,7 +32,7 @@ pub fn project() -> PathBuf {
 /// If the README cannot be read, or has no place for the table.
 pub fn files() -> io::Result<Vec<Generated>> {
     let mut files = Vec::new();
-    for schema in PUBLISHED {
+    for schema in PUBLISHED.into_iter().chain([crossread_journal::schema::PUBLISHED]) {
         let path = format!("schemas/{}.json", schema.name);
         files.push(Generated { path, text: schema.to_json()? });
     }

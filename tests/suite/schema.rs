@@ -37,6 +37,9 @@ fn schemas_say_what_they_are() {
         assert!(schema["description"].is_string(), "{name}");
         assert!(jsonschema::meta::is_valid(&schema), "{name} is no valid schema");
     }
+    let schema: Value = serde_json::from_str(&text("schemas/journal.json")).unwrap();
+    assert_eq!(schema["$id"], "urn:crossread:schema:journal:1");
+    assert!(jsonschema::meta::is_valid(&schema));
     let schema: Value = serde_json::from_str(&text("schemas/interpretation.json")).unwrap();
     let required = schema["required"].to_string();
     for field in ["protocol", "engine"] {

@@ -96,7 +96,7 @@ pub(crate) enum Verb {
     #[command(after_help = "Example: crossread schema worksheet > worksheet.schema.json")]
     Schema {
         /// Which document.
-        #[arg(value_parser = ["fault", "interpretation", "protocol", "worksheet"])]
+        #[arg(value_parser = ["fault", "interpretation", "journal", "protocol", "worksheet"])]
         name: String,
     },
     /// Print completions for a shell.

@@ -319,7 +319,7 @@ fn every_finding_and_fault_code_is_explained() {
 
 #[test]
 fn what_machines_ask_for() {
-    for name in ["fault", "interpretation", "protocol", "worksheet"] {
+    for name in ["fault", "interpretation", "journal", "protocol", "worksheet"] {
         let schema = run(&["schema", name]);
         serde_json::from_str::<serde_json::Value>(&out(&schema)).unwrap();
     }

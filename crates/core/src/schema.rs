@@ -13,48 +13,39 @@ use crate::{protocol, worksheet};
 pub struct Published {
     /// The file's name without its ending.
     pub name: &'static str,
-    generate: fn() -> Schema,
+    title: &'static str,
+    read: bool,
+    generate: fn(&str, &str, bool) -> Schema,
 }
 
-/// Every published schema. Their words are a promise; see the stability chapter of the README.
+/// Every published schema of a document that this crate reads or writes. Their words are a promise;
+/// see the stability chapter of the README.
 pub const PUBLISHED: [Published; 4] = [
-    Published {
-        name: "fault",
-        generate: || generated::<FaultReport<'_>>("fault", "faults of a document", false),
-    },
-    Published {
-        name: "interpretation",
-        generate: || {
-            generated::<Interpretation>("interpretation", "interpretation of a crossmatch", false)
-        },
-    },
-    Published {
-        name: "protocol",
-        generate: || {
-            generated::<protocol::draft::Protocol>("protocol", "protocol of a crossmatch", true)
-        },
-    },
-    Published {
-        name: "worksheet",
-        generate: || {
-            generated::<worksheet::draft::Worksheet>("worksheet", "worksheet of a crossmatch", true)
-        },
-    },
+    Published::of::<FaultReport<'static>>("fault", "faults of a document", false),
+    Published::of::<Interpretation>("interpretation", "interpretation of a crossmatch", false),
+    Published::of::<protocol::draft::Protocol>("protocol", "protocol of a crossmatch", true),
+    Published::of::<worksheet::draft::Worksheet>("worksheet", "worksheet of a crossmatch", true),
 ];
 
 impl Published {
+    /// The schema of a type. `read` if documents of its format are read by this program, so that
+    /// the format is to be named exactly.
+    pub const fn of<T: JsonSchema>(name: &'static str, title: &'static str, read: bool) -> Self {
+        Self { name, title, read, generate: generated::<T> }
+    }
+
     /// The schema as a document: draft 2020-12, keys in order, with its permanent `$id`.
     ///
     /// # Errors
     /// Only if the schema could not be written as JSON, which no schema of this list does.
     pub fn to_json(self) -> Result<String, serde_json::Error> {
-        let mut text = serde_json::to_string_pretty(&(self.generate)())?;
+        let schema = (self.generate)(self.name, self.title, self.read);
+        let mut text = serde_json::to_string_pretty(&schema)?;
         text.push('\n');
         Ok(text)
     }
 }
 
-/// `read` if the document is read by this program, so that its format is to be named exactly.
 fn generated<T: JsonSchema>(name: &str, title: &str, read: bool) -> Schema {
     let mut schema = SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>();
     schema.insert("$id".to_owned(), format!("urn:crossread:schema:{name}:1").into());

@@ -7,6 +7,7 @@ use crossread_core::words::{
     Verdict,
 };
 use crossread_core::worksheet::draft;
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::entry::Seq;
@@ -31,6 +32,15 @@ macro_rules! events {
         #[expect(clippy::large_enum_variant, reason = "an event lives for one transaction")]
         pub enum Event {
             $($(#[$meta])* $name($name),)*
+        }
+
+        impl Kind {
+            /// The schema of a body of the kind.
+            pub(crate) fn body(self, generator: &mut SchemaGenerator) -> Schema {
+                match self {
+                    $(Self::$name => generator.subschema_for::<$name>(),)*
+                }
+            }
         }
 
         impl Event {
@@ -132,7 +142,7 @@ impl Kind {
 pub const FORMAT: &str = "crossread.journal/1";
 
 /// The journal began.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct JournalOpened {
@@ -149,7 +159,7 @@ impl JournalOpened {
 }
 
 /// A protocol was used for the first time.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct ProtocolRecorded {
@@ -160,7 +170,7 @@ pub struct ProtocolRecorded {
 }
 
 /// A protocol, by the hash of its document.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct ProtocolOf {
@@ -173,7 +183,7 @@ pub struct ProtocolOf {
 }
 
 /// A named person's decision to go on in spite of a refusal. It is printed, and it changes no verdict.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "a name and a reason is all there is to it")]
 pub struct Override {
@@ -184,7 +194,7 @@ pub struct Override {
 }
 
 /// What was asked for.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Request {
@@ -197,7 +207,7 @@ pub struct Request {
 }
 
 /// A worksheet was opened.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct WorksheetOpened {
@@ -233,7 +243,7 @@ fn is_false(value: &bool) -> bool {
 }
 
 /// A pair that is tested again.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Retest {
@@ -254,6 +264,7 @@ pub struct Retest {
     Eq,
     Serialize,
     Deserialize,
+    JsonSchema,
     strum::EnumString,
     strum::IntoStaticStr,
 )]
@@ -268,7 +279,7 @@ pub enum RetestSample {
 }
 
 /// What the journal knows of an animal. Nothing in it ever makes a verdict better.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct Known {
@@ -300,7 +311,7 @@ impl Known {
 }
 
 /// A sample was added.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct SampleAdded {
@@ -312,7 +323,7 @@ pub struct SampleAdded {
 }
 
 /// A possible donor was added.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct DonorAdded {
@@ -327,7 +338,7 @@ pub struct DonorAdded {
 }
 
 /// How the mixtures were made. The last one counts.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct SetupNoted {
@@ -336,7 +347,7 @@ pub struct SetupNoted {
 }
 
 /// The reagents' own controls. The last one counts.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct ControlsNoted {
@@ -345,7 +356,7 @@ pub struct ControlsNoted {
 }
 
 /// One look at one mixture.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct ReadingEntered {
@@ -360,7 +371,7 @@ pub struct ReadingEntered {
 /// What was seen so far in a look that is not finished. The last one of a person in a mixture counts;
 /// one in which nothing was seen takes the one before back, and a reading ends it. Its time and its
 /// reader are those of the entry.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct LookBegun {
@@ -435,7 +446,7 @@ impl LookBegun {
 }
 
 /// A step was done that a clock runs from.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct StepDone {
@@ -460,6 +471,7 @@ pub struct StepDone {
     strum::EnumString,
     strum::IntoStaticStr,
     strum::VariantArray,
+    JsonSchema,
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
@@ -474,7 +486,7 @@ pub enum Step {
 }
 
 /// An entry was taken back.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "an entry and a reason is all there is to it")]
 pub struct Retraction {
@@ -485,7 +497,7 @@ pub struct Retraction {
 }
 
 /// Free text.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "a text is all there is to it")]
 pub struct Note {
@@ -494,7 +506,7 @@ pub struct Note {
 }
 
 /// The end of a unit's number was typed again at the segment.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct SegmentChecked {
@@ -507,7 +519,7 @@ pub struct SegmentChecked {
 }
 
 /// First readings were shown before the second reader had entered.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "a reason is all there is to it")]
 pub struct Unblinded {
@@ -516,7 +528,7 @@ pub struct Unblinded {
 }
 
 /// An interpretation was issued.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct Issued {
@@ -532,7 +544,7 @@ pub struct Issued {
 }
 
 /// An issued interpretation was given to a further person.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Handed {
@@ -543,7 +555,7 @@ pub struct Handed {
 }
 
 /// A unit was released.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct Released {
@@ -574,7 +586,7 @@ pub struct Released {
 }
 
 /// A unit was released before the crossmatch was completed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct EmergencyReleased {
@@ -603,7 +615,7 @@ pub struct EmergencyReleased {
 }
 
 /// A released unit came back unused.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Returned {
@@ -614,7 +626,7 @@ pub struct Returned {
 }
 
 /// A released unit was spiked.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Started {
@@ -635,7 +647,7 @@ pub struct Started {
 }
 
 /// A check before spiking, with its answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "a check and its answer is all there is to it")]
 pub struct Checked {
@@ -646,7 +658,7 @@ pub struct Checked {
 }
 
 /// What was measured and seen of an animal at one time.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Observation {
@@ -674,7 +686,7 @@ pub struct Observation {
 }
 
 /// What was seen while a unit ran.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Observed {
@@ -685,7 +697,7 @@ pub struct Observed {
 }
 
 /// A unit has run in, or was stopped.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Ended {
@@ -701,7 +713,7 @@ pub struct Ended {
 }
 
 /// The PCV after a transfusion.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct OutcomeMeasured {
@@ -714,7 +726,7 @@ pub struct OutcomeMeasured {
 }
 
 /// An animal was transfused.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Transfused {
@@ -736,7 +748,7 @@ pub struct Transfused {
 }
 
 /// An animal reacted to a transfusion.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Reacted {
@@ -755,7 +767,7 @@ pub struct Reacted {
 }
 
 /// An animal was typed outside a worksheet, or typed again.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Typed {
@@ -770,7 +782,7 @@ pub struct Typed {
 }
 
 /// Identifiers of request, sample, unit and report were compared.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct ClericallyChecked {
@@ -781,7 +793,7 @@ pub struct ClericallyChecked {
 }
 
 /// One identifier, as it stands in the record and as it was read off.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct Compared {
@@ -809,6 +821,7 @@ pub struct Compared {
     Ord,
     Serialize,
     Deserialize,
+    JsonSchema,
     strum::EnumString,
     strum::IntoStaticStr,
     strum::VariantArray,
@@ -828,7 +841,7 @@ pub enum Place {
 }
 
 /// Something is to be done.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct TaskRaised {
@@ -850,7 +863,9 @@ pub struct TaskRaised {
 }
 
 /// A mixture at a phase.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
 pub struct Cell {
@@ -878,6 +893,7 @@ pub struct Cell {
     Hash,
     Serialize,
     Deserialize,
+    JsonSchema,
     strum::EnumString,
     strum::IntoStaticStr,
     strum::VariantArray,
@@ -900,7 +916,7 @@ pub enum Task {
 }
 
 /// A task was done.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct TaskClosed {

@@ -3,6 +3,7 @@
 //! A line is `{"entry":…,"sha256":"…"}`: the entry's canonical text and its hash. So an export of an
 //! import of an export is the same, byte for byte.
 
+use std::collections::BTreeSet;
 use std::io::{BufRead, Write};
 
 use crossread_core::document::Digest;
@@ -46,8 +47,8 @@ impl Journal {
     pub fn export(&mut self, to: &mut dyn Write) -> Result<Head, JournalError> {
         self.read(|books| {
             let mut blind = Vec::new();
-            let mut sheets = Vec::new();
-            books.rows.scan(0, &mut |row| {
+            let mut sheets = BTreeSet::new();
+            books.rows.scan(0..=Seq::MAX, &mut |row| {
                 let envelope = row.text.and_then(|text| Envelope::read(text).ok());
                 let Some(envelope) = envelope else { return Ok(true) };
                 if envelope.kind == Kind::WorksheetOpened
@@ -56,7 +57,8 @@ impl Journal {
                         (&entry.event, entry.worksheet)
                     && opened.second_reader
                 {
-                    sheets.push(id);
+                    // One whose opening was amended comes twice.
+                    sheets.insert(id);
                 }
                 Ok(true)
             })?;
@@ -72,7 +74,7 @@ impl Journal {
                 return Err(Refusal::Blind(blind).into());
             }
             let mut head = Head::NONE;
-            books.rows.scan(0, &mut |row| {
+            books.rows.scan(0..=Seq::MAX, &mut |row| {
                 let (Some(text), Some(sha256)) = (row.text, row.sha256) else {
                     return Err(JournalError::damaged(row.seq, "it cannot be read"));
                 };

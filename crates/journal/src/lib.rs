@@ -15,6 +15,7 @@ mod entry;
 mod error;
 mod event;
 mod exchange;
+mod frame;
 mod issue;
 mod journal;
 mod known;
@@ -27,6 +28,8 @@ mod store;
 mod terms;
 mod verify;
 mod whole;
+
+pub mod schema;
 
 pub use bench::{Opening, ProtocolName, TakenOver};
 pub use books::Writer;

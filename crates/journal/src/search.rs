@@ -7,6 +7,7 @@ use crate::books::Books;
 use crate::entry::Seq;
 use crate::error::JournalError;
 use crate::event::{Event, Kind, TaskRaised};
+use crate::frame::Frame;
 use crate::journal::Journal;
 use crate::sheet::{Entered, Readings};
 use crate::store::{Found, Range};
@@ -352,8 +353,23 @@ struct Outline {
 
 impl Outline {
     fn of(row: &Found<'_>) -> Result<Self, JournalError> {
-        let read = serde_json::from_str(row.text()?);
+        let text = row.text()?;
+        if let Some(outline) = Self::around(text) {
+            return Ok(outline);
+        }
+        let read = serde_json::from_str(text);
         read.map_err(|error| JournalError::damaged(row.seq, error.to_string()))
+    }
+
+    /// What stands around the body, if that can be told without reading it.
+    fn around(text: &str) -> Option<Self> {
+        let Frame { at, by, kind, worksheet, .. } = Frame::of(text)?;
+        let worksheet = match worksheet {
+            Some(id) => Some(Id::new(id)?),
+            None => None,
+        };
+        let kind = kind.parse().ok()?;
+        Some(Self { at: Text::from(at), by: Text::from(by), kind, worksheet })
     }
 }
 

@@ -1,7 +1,9 @@
 //! What an entry is found by. The terms of an entry follow from the entry alone, so that an index
 //! can be checked, and made anew, from the entries.
 
-use crossread_core::document::{Digest, Id};
+use std::borrow::Cow;
+
+use crossread_core::document::{Digest, Id, Text};
 use unicode_normalization::UnicodeNormalization as _;
 use unicode_normalization::char::is_combining_mark;
 
@@ -66,18 +68,25 @@ impl Field {
     /// What a value of this field is compared as: names and people without case and diacritics,
     /// ids and numbers character by character.
     pub fn fold(self, value: &str) -> String {
-        key(&self.bare(value))
+        self.term(value.into()).into_owned()
+    }
+
+    fn term(self, value: Cow<'_, str>) -> Cow<'_, str> {
+        let bare = self.bare(value);
+        // Most values are short and plain, and stand as they are.
+        let is_plain = bare.len() <= LONGEST && bare.bytes().all(|byte| byte > ESCAPE);
+        if is_plain { bare } else { Cow::Owned(key(&bare)) }
     }
 
     /// What the beginning of a value is compared as; no more than its first 512 bytes are.
     pub(crate) fn fold_beginning(self, value: &str) -> String {
-        let (head, _) = split(&escaped(&self.bare(value)));
+        let (head, _) = split(&escaped(&self.bare(value.into())));
         head
     }
 
-    fn bare(self, value: &str) -> String {
+    fn bare(self, value: Cow<'_, str>) -> Cow<'_, str> {
         match self {
-            Self::Name | Self::Reader => folded(value),
+            Self::Name | Self::Reader => Cow::Owned(folded(&value)),
             Self::Worksheet
             | Self::Recipient
             | Self::Donor
@@ -87,7 +96,7 @@ impl Field {
             | Self::Animal
             | Self::Protocol
             | Self::Listed
-            | Self::Answers => value.to_owned(),
+            | Self::Answers => value,
         }
     }
 }
@@ -96,6 +105,10 @@ impl Field {
 /// the uppercase, so that `ß` is `ss`; each character by itself, so that the beginning of a text is
 /// the beginning of its fold.
 pub(crate) fn folded(text: &str) -> String {
+    if text.is_ascii() { text.to_ascii_lowercase() } else { fold_any(text) }
+}
+
+fn fold_any(text: &str) -> String {
     let lower: String = bare(text).chars().flat_map(char::to_lowercase).collect();
     // The capital `ẞ` has no other uppercase, so it is made small first.
     let upper: String = lower.chars().flat_map(char::to_uppercase).collect();
@@ -131,6 +144,10 @@ fn key(value: &str) -> String {
     head
 }
 
+/// It stands before what is written in place of itself, and of the character that ends a text for
+/// some databases.
+const ESCAPE: u8 = 1;
+
 /// A value without the character that ends a text for some databases.
 fn escaped(value: &str) -> String {
     let mut text = String::with_capacity(value.len());
@@ -151,81 +168,106 @@ fn split(value: &str) -> (String, bool) {
     (head.to_owned(), head.len() == value.len())
 }
 
+/// The terms of one entry, each once.
+struct Terms<'e, 'c> {
+    seen: Vec<(Field, Cow<'e, str>)>,
+    each: &'c mut dyn FnMut(Field, &str),
+}
+
+impl<'e> Terms<'e, '_> {
+    fn add(&mut self, field: Field, value: impl Into<Cow<'e, str>>) {
+        let value = field.term(value.into());
+        if !value.is_empty() && !self.seen.iter().any(|(f, v)| *f == field && *v == value) {
+            (self.each)(field, &value);
+            self.seen.push((field, value));
+        }
+    }
+
+    fn id(&mut self, field: Field, id: Option<&'e Id>) {
+        if let Some(id) = id {
+            self.add(field, id.as_str());
+        }
+    }
+
+    /// The whole name and each of its words.
+    fn name(&mut self, name: Option<&'e Text>) {
+        if let Some(name) = name {
+            self.add(Field::Name, name.as_str());
+            // Folded first: a mark that stands by itself is no end of a word.
+            for word in folded(name.as_str()).split(|c: char| !c.is_alphanumeric()) {
+                self.add(Field::Name, word.to_owned());
+            }
+        }
+    }
+}
+
 /// Calls `each` with every term of an entry, each once.
 pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
-    let mut seen: Vec<(Field, String)> = Vec::new();
-    let mut term = |field: Field, value: &str| {
-        let value = field.fold(value);
-        if !value.is_empty() && !seen.iter().any(|(f, v)| *f == field && *v == value) {
-            each(field, &value);
-            seen.push((field, value));
-        }
-    };
-    if let Some(worksheet) = &entry.worksheet {
-        term(Field::Worksheet, worksheet.as_str());
-    }
-    let id = |id: &Option<Id>| id.as_ref().map(|id| id.as_str().to_owned()).unwrap_or_default();
+    let mut all = Terms { seen: Vec::new(), each };
+    all.id(Field::Worksheet, entry.worksheet.as_ref());
     match &entry.event {
         Event::ReadingEntered(entered) => {
             let by = entered.reading.by.as_ref().unwrap_or(&entry.by);
-            term(Field::Reader, by.as_str());
+            all.add(Field::Reader, by.as_str());
         }
         Event::WorksheetOpened(opened) => {
             let recipient = &opened.recipient;
-            term(Field::Recipient, &id(&recipient.id));
-            term(Field::Animal, &id(&recipient.id));
-            name(recipient.name.as_ref().map(crossread_core::document::Text::as_str), &mut term);
-            term(Field::Date, &entry.at.date().to_string());
+            all.id(Field::Recipient, recipient.id.as_ref());
+            all.id(Field::Animal, recipient.id.as_ref());
+            all.name(recipient.name.as_ref());
+            all.add(Field::Date, entry.at.date().to_string());
         }
         Event::DonorAdded(added) => {
             let donor = &added.donor;
-            term(Field::Donor, &id(&donor.id));
-            term(Field::Animal, &id(&donor.id));
-            name(donor.name.as_ref().map(crossread_core::document::Text::as_str), &mut term);
+            all.id(Field::Donor, donor.id.as_ref());
+            all.id(Field::Animal, donor.id.as_ref());
+            all.name(donor.name.as_ref());
             if let Some(unit) = &donor.unit {
-                term(Field::Unit, &id(&unit.number));
+                all.id(Field::Unit, unit.number.as_ref());
             }
         }
         Event::Issued(issued) => {
             let of = &issued.interpretation;
-            term(Field::Date, &entry.at.date().to_string());
-            term(Field::Animal, text_at(of, "/recipient"));
+            all.add(Field::Date, entry.at.date().to_string());
+            all.add(Field::Animal, text_at(of, "/recipient"));
             for pair in pairs(of) {
-                term(Field::Verdict, text_at(pair, "/verdict"));
+                all.add(Field::Verdict, text_at(pair, "/verdict"));
             }
         }
         Event::Released(released) => {
-            term(Field::Date, &entry.at.date().to_string());
-            term(Field::Animal, released.recipient.as_str());
-            term(Field::Animal, released.donor.as_str());
-            term(Field::Unit, released.unit.as_str());
-            term(Field::Listed, entry.event.kind().word());
+            all.add(Field::Date, entry.at.date().to_string());
+            all.add(Field::Animal, released.recipient.as_str());
+            all.add(Field::Animal, released.donor.as_str());
+            all.add(Field::Unit, released.unit.as_str());
+            all.add(Field::Listed, entry.event.kind().word());
         }
         Event::EmergencyReleased(released) => {
-            term(Field::Date, &entry.at.date().to_string());
-            term(Field::Animal, released.recipient.as_str());
-            term(Field::Animal, released.donor.as_str());
-            term(Field::Unit, released.unit.as_str());
-            term(Field::Listed, entry.event.kind().word());
+            all.add(Field::Date, entry.at.date().to_string());
+            all.add(Field::Animal, released.recipient.as_str());
+            all.add(Field::Animal, released.donor.as_str());
+            all.add(Field::Unit, released.unit.as_str());
+            all.add(Field::Listed, entry.event.kind().word());
         }
-        Event::Returned(returned) => term(Field::Answers, &returned.release.to_string()),
+        Event::Returned(returned) => all.add(Field::Answers, returned.release.to_string()),
         Event::Transfused(transfused) => {
-            term(Field::Animal, transfused.animal.as_str());
-            term(Field::Donor, &id(&transfused.donor));
-            term(Field::Unit, &id(&transfused.unit));
+            all.add(Field::Animal, transfused.animal.as_str());
+            all.id(Field::Donor, transfused.donor.as_ref());
+            all.id(Field::Unit, transfused.unit.as_ref());
         }
         Event::Reacted(reacted) => {
-            term(Field::Animal, reacted.animal.as_str());
-            term(Field::Donor, &id(&reacted.donor));
-            term(Field::Unit, &id(&reacted.unit));
+            all.add(Field::Animal, reacted.animal.as_str());
+            all.id(Field::Donor, reacted.donor.as_ref());
+            all.id(Field::Unit, reacted.unit.as_ref());
         }
-        Event::Typed(typed) => term(Field::Animal, typed.animal.as_str()),
+        Event::Typed(typed) => all.add(Field::Animal, typed.animal.as_str()),
         Event::ProtocolRecorded(recorded) => {
-            term(Field::Protocol, &recorded.protocol.sha256.to_string());
+            all.add(Field::Protocol, recorded.protocol.sha256.to_string());
         }
-        Event::Started(_) | Event::TaskRaised(_) => term(Field::Listed, entry.event.kind().word()),
-        Event::TaskClosed(closed) => term(Field::Answers, &closed.task.to_string()),
-        Event::Retraction(retraction) => term(Field::Answers, &retraction.of.to_string()),
+        Event::Started(_) | Event::TaskRaised(_) => {
+            all.add(Field::Listed, entry.event.kind().word());
+        }
+        Event::TaskClosed(closed) => all.add(Field::Answers, closed.task.to_string()),
+        Event::Retraction(retraction) => all.add(Field::Answers, retraction.of.to_string()),
         Event::JournalOpened(_)
         | Event::SampleAdded(_)
         | Event::SetupNoted(_)
@@ -243,17 +285,6 @@ pub(crate) fn terms(entry: &Entry, each: &mut dyn FnMut(Field, &str)) {
     }
 }
 
-/// The whole name and each of its words.
-fn name(name: Option<&str>, term: &mut impl FnMut(Field, &str)) {
-    if let Some(name) = name {
-        term(Field::Name, name);
-        // Folded first: a mark that stands by itself is no end of a word.
-        for word in folded(name).split(|c: char| !c.is_alphanumeric()) {
-            term(Field::Name, word);
-        }
-    }
-}
-
 /// A term of an entry, as it stands in the index.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Term {
@@ -266,7 +297,7 @@ pub(crate) struct Term {
 mod tests {
     use proptest::prelude::*;
 
-    use super::{Field, LONGEST, folded, is_same_person, key};
+    use super::{Field, LONGEST, fold_any, folded, is_same_person, key};
 
     #[test]
     fn names_are_compared_without_case_and_diacritics() {
@@ -283,6 +314,13 @@ mod tests {
             assert_eq!(folded(name), folded(asked), "{name} {asked}");
             assert_eq!(Field::Name.fold(name), Field::Reader.fold(asked));
         }
+    }
+
+    /// Plain names are folded without looking into Unicode, and come to the same.
+    #[test]
+    fn plain_names_are_folded_as_any_other() {
+        let plain: String = ('\0'..='\u{7f}').collect();
+        assert_eq!(folded(&plain), fold_any(&plain));
     }
 
     #[test]
@@ -315,6 +353,10 @@ mod tests {
     fn a_long_value_is_kept_short_and_told_apart() {
         let long = "9".repeat(LONGEST);
         assert_eq!(key(&long), long);
+        for value in [long.as_str(), &format!("{long}1"), "U-5512", "a\u{0}", "\u{1}", "\u{fc}", ""]
+        {
+            assert_eq!(Field::Unit.fold(value), key(value));
+        }
         let (one, other) = (key(&format!("{long}1")), key(&format!("{long}2")));
         assert_ne!(one, other);
         assert!(one.len() < 600 && one.starts_with(&long));

@@ -1,19 +1,19 @@
 //! Reading an entry in one pass.
 //!
 //! What a body holds depends on the kind, and in canonical form the kind stands after the body. So
-//! the kind is looked for from the end, the text is read by it, and what was found is compared with
-//! what then stands there. A text that cannot be read this way is read in two passes.
+//! the parts of the text are found first, and the body is read once, by its kind. A text that
+//! cannot be taken apart this way is read in two passes.
 
 use std::fmt;
-use std::marker::PhantomData;
 
 use crossread_core::document::{Digest, Id, Text, Time};
 use serde::Deserialize;
-use serde::de::{DeserializeSeed, Deserializer, Error as _, MapAccess, SeqAccess, Visitor};
+use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Value};
 
 use crate::entry::{Entry, Envelope, Seq};
 use crate::event::{Event, Issued, Kind};
+use crate::frame::Frame;
 
 /// How much of a body is kept.
 pub(crate) trait Depth {
@@ -55,93 +55,28 @@ impl Depth for Terms {
 
 /// Reads an entry, its body as deep as asked for.
 pub(crate) fn read<D: Depth>(text: &str) -> Result<Entry, serde_json::Error> {
-    if let Some(kind) = kind_of(text) {
-        let mut deserializer = serde_json::Deserializer::from_str(text);
-        let read = deserializer.deserialize_map(Whole::<D>(kind, PhantomData));
-        if let Ok(entry) = read.and_then(|entry| deserializer.end().map(|()| entry)) {
-            return Ok(entry);
-        }
-    }
-    Envelope::read(text)?.open()
-}
-
-/// The kind of an entry in canonical form. A quote within a text has a backslash before it, so
-/// nothing that somebody wrote looks like this.
-fn kind_of(text: &str) -> Option<Kind> {
-    let (_, rest) = text.rsplit_once(r#","kind":""#)?;
-    rest.split_once('"')?.0.parse().ok()
-}
-
-/// Reads an entry whose kind is known.
-struct Whole<D>(Kind, PhantomData<D>);
-
-#[derive(Deserialize)]
-#[serde(field_identifier, rename_all = "snake_case")]
-enum Field {
-    At,
-    Body,
-    By,
-    Kind,
-    Previous,
-    Replaces,
-    Seq,
-    Worksheet,
-}
-
-impl<'d, D: Depth> Visitor<'d> for Whole<D> {
-    type Value = Entry;
-
-    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str("an entry")
-    }
-
-    fn visit_map<A: MapAccess<'d>>(self, mut map: A) -> Result<Entry, A::Error> {
-        fn once<T, E: serde::de::Error>(field: &mut Option<T>, value: T) -> Result<(), E> {
-            match field.replace(value) {
-                None => Ok(()),
-                Some(_) => Err(E::custom("a field stands twice")),
-            }
-        }
-        let (mut at, mut body, mut by, mut kind) = (None, None, None, None);
-        let (mut previous, mut replaces, mut seq, mut worksheet) = (None, None, None, None);
-        while let Some(field) = map.next_key()? {
-            match field {
-                Field::At => once(&mut at, map.next_value::<Time>()?)?,
-                Field::Body => {
-                    once(&mut body, map.next_value_seed(Body::<D>(self.0, PhantomData))?)?;
-                }
-                Field::By => once(&mut by, map.next_value::<Text>()?)?,
-                Field::Kind => once(&mut kind, map.next_value::<Kind>()?)?,
-                Field::Previous => once(&mut previous, map.next_value::<Digest>()?)?,
-                Field::Replaces => once(&mut replaces, map.next_value::<Option<Seq>>()?)?,
-                Field::Seq => once(&mut seq, map.next_value::<Seq>()?)?,
-                Field::Worksheet => once(&mut worksheet, map.next_value::<Option<Id>>()?)?,
-            }
-        }
-        let missing = || A::Error::custom("a field is missing");
-        if kind != Some(self.0) {
-            return Err(A::Error::custom("the kind is another one"));
-        }
-        Ok(Entry {
-            seq: seq.ok_or_else(missing)?,
-            at: at.ok_or_else(missing)?,
-            by: by.ok_or_else(missing)?,
-            worksheet: worksheet.flatten(),
-            replaces: replaces.flatten(),
-            event: body.ok_or_else(missing)?,
-            previous: previous.ok_or_else(missing)?,
-        })
+    match Frame::of(text).and_then(within::<D>) {
+        Some(entry) => Ok(entry),
+        None => Envelope::read(text)?.open(),
     }
 }
 
-struct Body<D>(Kind, PhantomData<D>);
-
-impl<'d, D: Depth> DeserializeSeed<'d> for Body<D> {
-    type Value = Event;
-
-    fn deserialize<T: Deserializer<'d>>(self, deserializer: T) -> Result<Event, T::Error> {
-        D::read(self.0, deserializer)
-    }
+/// Reads the parts of an entry.
+fn within<D: Depth>(frame: Frame<'_>) -> Option<Entry> {
+    let mut body = serde_json::Deserializer::from_str(frame.body);
+    let entry = Entry {
+        seq: frame.seq,
+        at: Time::new(frame.at)?,
+        by: Text::from(frame.by),
+        worksheet: match frame.worksheet {
+            Some(id) => Some(Id::new(id)?),
+            None => None,
+        },
+        replaces: frame.replaces,
+        event: D::read(frame.kind.parse().ok()?, &mut body).ok()?,
+        previous: Digest::new(frame.previous)?,
+    };
+    body.end().is_ok().then_some(entry)
 }
 
 /// Members of an interpretation, and of its parts, that an entry is found by.
@@ -268,7 +203,7 @@ any!(Pruned, "any value", {
 mod tests {
     use crossread_core::document::Digest;
 
-    use super::{All, Terms, kind_of, read};
+    use super::{All, Terms, read};
     use crate::entry::{Entry, Envelope};
     use crate::event::Kind;
 
@@ -310,8 +245,8 @@ mod tests {
         let note = r#"{"text":"x"}"#;
         for by in ["KT", r#"x","kind":"reading"#, r#"\","kind":"reading"#, "\\", "\"", ""] {
             let text = text(by, "note", note);
-            assert_eq!(kind_of(&text), Some(Kind::Note), "{text}");
-            assert_eq!(read::<All>(&text).unwrap().by.as_str(), by);
+            let entry = read::<All>(&text).unwrap();
+            assert_eq!((entry.event.kind(), entry.by.as_str()), (Kind::Note, by), "{text}");
             agree(&text);
         }
     }

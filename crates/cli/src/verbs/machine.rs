@@ -10,7 +10,8 @@ use crate::cli::Cli;
 use crate::exit::{self, Failure};
 
 pub(crate) fn schema(name: &str) -> Result<u8, Failure> {
-    let schema = PUBLISHED.iter().find(|schema| schema.name == name);
+    let journal = crossread_journal::schema::PUBLISHED;
+    let schema = PUBLISHED.into_iter().chain([journal]).find(|schema| schema.name == name);
     let schema = schema.ok_or_else(|| Failure::misuse(format!("no schema is called {name}")))?;
     io::stdout().lock().write_all(schema.to_json()?.as_bytes())?;
     Ok(exit::RELEASABLE)

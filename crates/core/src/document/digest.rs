@@ -76,8 +76,19 @@ impl fmt::Debug for Digest {
 
 impl<'d> serde::Deserialize<'d> for Digest {
     fn deserialize<D: serde::Deserializer<'d>>(deserializer: D) -> Result<Self, D::Error> {
-        let hex = std::borrow::Cow::<'d, str>::deserialize(deserializer)?;
-        Self::new(&hex).ok_or_else(|| serde::de::Error::custom("expected 64 hexadecimal digits"))
+        struct Visitor;
+        impl serde::de::Visitor<'_> for Visitor {
+            type Value = Digest;
+
+            fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+                formatter.write_str("64 hexadecimal digits")
+            }
+
+            fn visit_str<E: serde::de::Error>(self, v: &str) -> Result<Digest, E> {
+                Digest::new(v).ok_or_else(|| E::custom("expected 64 hexadecimal digits"))
+            }
+        }
+        deserializer.deserialize_str(Visitor)
     }
 }
 

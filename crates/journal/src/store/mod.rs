@@ -7,6 +7,8 @@
 pub(crate) mod postgres;
 pub(crate) mod sqlite;
 
+use std::ops::RangeInclusive;
+
 use crossread_core::document::Digest;
 
 use crate::entry::{Entry, Head, Row, Seq};
@@ -31,6 +33,9 @@ pub(crate) trait Store: Send {
     /// What is wrong with the store itself, beside its rows: its shape, and how the database
     /// keeps it.
     fn faults(&mut self) -> Result<Vec<String>, JournalError>;
+
+    /// The same store once more, so that two threads can read in it; none if there cannot be two.
+    fn again(&self) -> Option<Box<dyn Store>>;
 }
 
 /// The rows of a store, within one transaction.
@@ -41,11 +46,11 @@ pub(crate) trait Rows {
     /// One entry.
     fn row(&mut self, seq: Seq) -> Result<Option<Row>, JournalError>;
 
-    /// Calls `each` with every row from `from` on, in order, until it says stop. A row that is not
-    /// as a row should be is handed on as far as it can be read.
+    /// Calls `each` with every row of the range, in order, until it says stop. A row that is not as
+    /// a row should be is handed on as far as it can be read.
     fn scan(
         &mut self,
-        from: Seq,
+        range: RangeInclusive<Seq>,
         each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
     ) -> Result<(), JournalError>;
 
@@ -73,8 +78,8 @@ pub(crate) trait Rows {
     /// Whether any entry has the term.
     fn has_term(&mut self, field: Field, value: &str) -> Result<bool, JournalError>;
 
-    /// Calls `each` with every term of the index: field, value, place.
-    fn all_terms(&mut self, each: &mut dyn FnMut(&str, &str, Seq)) -> Result<(), JournalError>;
+    /// Calls `each` with every term of the index, in order.
+    fn all_terms(&mut self, each: &mut dyn FnMut(RawTerm<'_>)) -> Result<(), JournalError>;
 
     /// Appends a row and its terms.
     fn append(&mut self, row: &Row, terms: &[Term]) -> Result<(), JournalError>;
@@ -88,6 +93,14 @@ pub(crate) struct RawRow<'r> {
     pub(crate) text: Option<&'r str>,
     /// The hash, unless it is not one.
     pub(crate) sha256: Option<Digest>,
+}
+
+/// A term as it was found: the bytes that stand there, whatever they are.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct RawTerm<'t> {
+    pub(crate) field: &'t [u8],
+    pub(crate) value: &'t [u8],
+    pub(crate) seq: Seq,
 }
 
 /// A row that was found by a term.

@@ -3,11 +3,13 @@
 //! The connection is not encrypted: it is meant for the loopback address and for sockets. One
 //! database holds one journal.
 
+use std::ops::RangeInclusive;
+
 use crossread_core::document::Digest;
 use postgres::fallible_iterator::FallibleIterator as _;
 use postgres::{Client, NoTls, Transaction};
 
-use super::{Found, Range, RawRow, Rows, Store};
+use super::{Found, Range, RawRow, RawTerm, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
 use crate::terms::{Field, Term};
@@ -36,6 +38,7 @@ const TABLES: &str = "
 
 pub(crate) struct Postgres {
     client: Client,
+    url: String,
 }
 
 impl Postgres {
@@ -69,7 +72,7 @@ impl Postgres {
                  SET lock_timeout = '{PATIENCE}s'; SET standard_conforming_strings = on"
             ))
             .map_err(failed)?;
-        Ok(Self { client })
+        Ok(Self { client, url: url.to_owned() })
     }
 
     fn has_tables(&mut self) -> Result<bool, JournalError> {
@@ -117,6 +120,10 @@ impl Store for Postgres {
             .map_err(failed)?;
         let missing = "the triggers that refuse changes are missing or switched off";
         Ok(if kept == 2 { Vec::new() } else { vec![missing.to_owned()] })
+    }
+
+    fn again(&self) -> Option<Box<dyn Store>> {
+        Some(Box::new(Self::connect(&self.url).ok()?))
     }
 }
 
@@ -167,11 +174,13 @@ impl Rows for Within<'_, '_> {
 
     fn scan(
         &mut self,
-        from: Seq,
+        range: RangeInclusive<Seq>,
         each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
     ) -> Result<(), JournalError> {
-        let query = "SELECT seq, text, sha256 FROM crossread_entry WHERE seq >= $1 ORDER BY seq";
-        let mut rows = self.0.query_raw(query, [place(from)]).map_err(failed)?;
+        let query = "SELECT seq, text, sha256 FROM crossread_entry \
+                     WHERE seq BETWEEN $1 AND $2 ORDER BY seq";
+        let (from, to) = (place(*range.start()), place(*range.end()));
+        let mut rows = self.0.query_raw(query, [from, to]).map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
             let seq: i64 = row.try_get(0).map_err(failed)?;
             let hash: Option<&[u8]> = row.try_get(2).ok();
@@ -231,7 +240,7 @@ impl Rows for Within<'_, '_> {
         Ok(found.is_some())
     }
 
-    fn all_terms(&mut self, each: &mut dyn FnMut(&str, &str, Seq)) -> Result<(), JournalError> {
+    fn all_terms(&mut self, each: &mut dyn FnMut(RawTerm<'_>)) -> Result<(), JournalError> {
         let query = "SELECT field, value, seq FROM crossread_term ORDER BY field, value, seq";
         let none: [i64; 0] = [];
         let mut rows = self.0.query_raw(query, none).map_err(failed)?;
@@ -239,7 +248,8 @@ impl Rows for Within<'_, '_> {
             let field: &str = row.try_get(0).map_err(failed)?;
             let value: &str = row.try_get(1).map_err(failed)?;
             let seq: i64 = row.try_get(2).map_err(failed)?;
-            each(field, value, u64::try_from(seq).unwrap_or(0));
+            let (field, value) = (field.as_bytes(), value.as_bytes());
+            each(RawTerm { field, value, seq: u64::try_from(seq).unwrap_or(0) });
         }
         Ok(())
     }

@@ -1,13 +1,15 @@
 //! The journal in a file: SQLite with a write-ahead log, synced at every commit.
 
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crossread_core::document::Digest;
 use rusqlite::config::DbConfig;
+use rusqlite::types::ValueRef;
 use rusqlite::{Connection, ErrorCode, OpenFlags, OptionalExtension as _, params};
 
-use super::{Found, Range, RawRow, Rows, Store};
+use super::{Found, Range, RawRow, RawTerm, Rows, Store};
 use crate::entry::{Head, Row, Seq};
 use crate::error::JournalError;
 use crate::terms::{Field, Term};
@@ -43,16 +45,19 @@ const TABLES: [&str; 8] = [
 #[derive(Debug)]
 pub(crate) struct Sqlite {
     connection: Connection,
+    path: PathBuf,
+    /// Which file it is, whatever lies at the path later.
+    file: Option<Identity>,
     access: Access,
 }
 
 /// What can be done with the file.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Access {
     Write,
     Read,
     /// Read, where nothing can be written beside the file either, which SQLite wants to do.
-    ReadAlone(PathBuf),
+    ReadAlone,
 }
 
 impl Sqlite {
@@ -147,10 +152,14 @@ impl Sqlite {
         let flags = match access {
             Access::Write => OpenFlags::SQLITE_OPEN_READ_WRITE,
             Access::Read => OpenFlags::SQLITE_OPEN_READ_ONLY,
-            Access::ReadAlone(_) => OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI,
+            Access::ReadAlone => OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI,
+        };
+        let name = match access {
+            Access::Write | Access::Read => path.to_owned(),
+            Access::ReadAlone => immutable(path),
         };
         let mut connection =
-            Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)
+            Connection::open_with_flags(name, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)
                 .map_err(failed)?;
         connection.busy_handler(Some(wait)).map_err(failed)?;
         connection.set_prepared_statement_cache_capacity(32);
@@ -161,7 +170,9 @@ impl Sqlite {
         connection.pragma_update(None, "foreign_keys", false).map_err(failed)?;
         connection.pragma_update(None, "trusted_schema", false).map_err(failed)?;
         connection.pragma_update(None, "cell_size_check", true).map_err(failed)?;
-        Ok(Self { connection, access })
+        let path = std::path::absolute(path)?;
+        let file = identity(&path);
+        Ok(Self { connection, path, file, access })
     }
 
     /// Opens the file where nothing can be written beside it. Then its write-ahead log is not read,
@@ -170,16 +181,7 @@ impl Sqlite {
         if std::fs::metadata(beside(path, "-wal")).is_ok_and(|log| log.len() > 0) {
             return Err(JournalError::NotClosed(path.display().to_string()));
         }
-        let mut uri = String::from("file:");
-        for byte in path.as_os_str().as_encoded_bytes() {
-            if byte.is_ascii_alphanumeric() {
-                uri.push(char::from(*byte));
-            } else {
-                uri.push_str(&format!("%{byte:02X}"));
-            }
-        }
-        uri.push_str("?immutable=1");
-        Self::connect(Path::new(&uri), Access::ReadAlone(path.to_owned()))
+        Self::connect(path, Access::ReadAlone)
     }
 
     fn number(&self, name: &str) -> rusqlite::Result<i64> {
@@ -206,6 +208,39 @@ fn wait(tries: i32) -> bool {
     patient
 }
 
+/// What tells one file from another: the device and the number on it.
+#[cfg(unix)]
+type Identity = (u64, u64);
+
+#[cfg(unix)]
+fn identity(path: &Path) -> Option<Identity> {
+    use std::os::unix::fs::MetadataExt as _;
+    std::fs::metadata(path).ok().map(|file| (file.dev(), file.ino()))
+}
+
+/// Elsewhere nothing can take the place of a file that is open.
+#[cfg(not(unix))]
+type Identity = ();
+
+#[cfg(not(unix))]
+fn identity(path: &Path) -> Option<Identity> {
+    path.is_file().then_some(())
+}
+
+/// The name by which SQLite opens a file that it takes to be unchanging.
+fn immutable(path: &Path) -> PathBuf {
+    let mut uri = String::from("file:");
+    for byte in path.as_os_str().as_encoded_bytes() {
+        if byte.is_ascii_alphanumeric() {
+            uri.push(char::from(*byte));
+        } else {
+            uri.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    uri.push_str("?immutable=1");
+    PathBuf::from(uri)
+}
+
 /// A file that SQLite keeps beside the journal's.
 fn beside(path: &Path, suffix: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
@@ -230,9 +265,9 @@ impl Store for Sqlite {
         &mut self,
         work: &mut dyn FnMut(&mut dyn Rows) -> Result<(), JournalError>,
     ) -> Result<(), JournalError> {
-        if let Access::ReadAlone(path) = &self.access {
+        if self.access == Access::ReadAlone {
             // Somebody else, who can write there, may have done so.
-            *self = Self::connect_alone(path)?;
+            *self = Self::connect_alone(&self.path)?;
         }
         let _turn = Turn::begin(&self.connection, "BEGIN")?;
         work(&mut Within(&self.connection))
@@ -251,8 +286,7 @@ impl Store for Sqlite {
         }
         let mode: rusqlite::Result<String> =
             self.connection.pragma_query_value(None, "journal_mode", |row| row.get(0));
-        let alone = matches!(self.access, Access::ReadAlone(_));
-        if !alone && !mode.is_ok_and(|mode| mode == "wal") {
+        if self.access != Access::ReadAlone && !mode.is_ok_and(|mode| mode == "wal") {
             found.push("it is not kept with a write-ahead log".to_owned());
         }
         if self.access == Access::Write
@@ -270,6 +304,20 @@ impl Store for Sqlite {
             Err(error) => found.push(format!("it cannot be checked: {error}")),
         }
         Ok(found)
+    }
+
+    fn again(&self) -> Option<Box<dyn Store>> {
+        match self.access {
+            Access::Write | Access::Read => {
+                let other = Self::connect(&self.path, self.access).ok()?;
+                if other.file.is_none() || other.file != self.file {
+                    return None;
+                }
+                Some(Box::new(other))
+            }
+            // Two could see two states of a file that somebody else writes.
+            Access::ReadAlone => None,
+        }
     }
 }
 
@@ -348,14 +396,17 @@ impl Rows for Within<'_> {
 
     fn scan(
         &mut self,
-        from: Seq,
+        range: RangeInclusive<Seq>,
         each: &mut dyn FnMut(RawRow<'_>) -> Result<bool, JournalError>,
     ) -> Result<(), JournalError> {
+        let (from, to) = (place(*range.start()), place(*range.end()));
         let mut statement = self
             .0
-            .prepare_cached("SELECT seq, text, sha256 FROM entry WHERE seq >= ?1 ORDER BY seq")
+            .prepare_cached(
+                "SELECT seq, text, sha256 FROM entry WHERE seq BETWEEN ?1 AND ?2 ORDER BY seq",
+            )
             .map_err(failed)?;
-        let mut rows = statement.query([place(from)]).map_err(failed)?;
+        let mut rows = statement.query([from, to]).map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
             let seq = row.get_ref(0).ok().and_then(|seq| seq.as_i64().ok()).unwrap_or(0);
             let hash = row.get_ref(2).ok().and_then(|hash| hash.as_blob().ok());
@@ -417,17 +468,20 @@ impl Rows for Within<'_> {
             .map_err(failed)
     }
 
-    fn all_terms(&mut self, each: &mut dyn FnMut(&str, &str, Seq)) -> Result<(), JournalError> {
+    fn all_terms(&mut self, each: &mut dyn FnMut(RawTerm<'_>)) -> Result<(), JournalError> {
         let mut statement = self
             .0
             .prepare_cached("SELECT field, value, seq FROM term ORDER BY field, value, seq")
             .map_err(failed)?;
         let mut rows = statement.query([]).map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
-            let text = |at: usize| row.get_ref(at).ok().and_then(|text| text.as_str().ok());
+            let text = |at: usize| match row.get_ref(at) {
+                Ok(ValueRef::Text(text)) => text,
+                Ok(_) | Err(_) => &[],
+            };
             let seq = row.get_ref(2).ok().and_then(|seq| seq.as_i64().ok()).unwrap_or(0);
             let seq = u64::try_from(seq).unwrap_or(0);
-            each(text(0).unwrap_or_default(), text(1).unwrap_or_default(), seq);
+            each(RawTerm { field: text(0), value: text(1), seq });
         }
         Ok(())
     }

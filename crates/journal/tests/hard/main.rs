@@ -25,5 +25,6 @@ mod kill;
 mod night;
 mod pages;
 mod room;
+mod schema;
 mod server;
 mod writers;
