@@ -12,7 +12,7 @@ use crate::night::{id, kt, reading};
 /// Readings of one round.
 const READINGS: usize = 2_000;
 
-fn rounds(usual: usize) -> usize {
+pub(crate) fn rounds(usual: usize) -> usize {
     std::env::var("CROSSREAD_ROUNDS").ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
 }
 
@@ -52,7 +52,7 @@ fn kill_after(place: &Location, url: &str, patience: Duration) -> (usize, u64) {
 }
 
 /// Moments spread over the whole run, from before the first reading to after the last ones.
-fn moments(rounds: usize, longest: Duration) -> impl Iterator<Item = Duration> {
+pub(crate) fn moments(rounds: usize, longest: Duration) -> impl Iterator<Item = Duration> {
     // A linear congruential generator, so that the moments differ and a failure can be repeated.
     let mut state = 0x2026_u64;
     (0..rounds).map(move |_| {

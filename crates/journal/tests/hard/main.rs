@@ -24,6 +24,7 @@ mod flip;
 mod kill;
 mod night;
 mod pages;
+mod restart;
 mod room;
 mod schema;
 mod server;

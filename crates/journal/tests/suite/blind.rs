@@ -124,6 +124,19 @@ fn a_disagreement_asks_for_a_third_look(
     assert!(third.raised.len() <= usize::from(!asks));
 }
 
+/// An opening that was amended is still one worksheet.
+#[rstest]
+fn a_refused_export_names_each_worksheet_once(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = blind(kind) else { return };
+    let opened = bench.journal.sheet(&id("WS-1")).unwrap().opened.remove(0);
+    bench.journal.amend(&kt("02:50:00"), opened.seq, "asked again", opened.value).unwrap();
+    bench.read("WS-1", "03:29:40", "major D-091 warm_37c 0 0").unwrap();
+    match bench.journal.export(&mut Vec::new()) {
+        Err(JournalError::Refused(Refusal::Blind(sheets))) => assert_eq!(sheets, [id("WS-1")]),
+        other => panic!("{other:?}"),
+    }
+}
+
 #[rstest]
 fn unblinding_is_on_the_record(#[values(Kind::File, Kind::Server)] kind: Kind) {
     let Some(mut bench) = blind(kind) else { return };

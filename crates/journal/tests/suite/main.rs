@@ -6,13 +6,17 @@
     clippy::arithmetic_side_effects,
     clippy::wildcard_enum_match_arm,
     clippy::disallowed_methods,
-    reason = "a test that fails must stop, and the suite says where the server is and what it skips"
+    clippy::print_stdout,
+    clippy::use_debug,
+    reason = "a test that fails must stop, and the suite says where the server is, what it counted \
+              and what it skips"
 )]
 
 mod amend;
 mod bench;
 mod blind;
 mod documented;
+mod invariants;
 mod looks;
 mod night;
 mod opening;
