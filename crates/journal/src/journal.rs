@@ -83,17 +83,29 @@ impl Journal {
     pub fn create(place: &Location, of: &str, writer: &Writer) -> Result<Self, JournalError> {
         // Before anything is made that would be left behind.
         says(writer.by.as_str(), "who writes")?;
-        let mut journal = Self::create_empty(place)?;
+        let mut journal = Self::make(place)?;
         let opened = JournalOpened::new(Text::from(of));
         journal.write(|books| books.append(writer, None, None, opened.clone().into()))?;
         Ok(journal)
     }
 
-    /// Makes a new journal without any entry, to take over an export.
+    /// Makes a new journal without any entry, to take over an export; or opens the one that is left
+    /// when an export was refused.
     ///
     /// # Errors
-    /// If something is there already, or it cannot be written.
+    /// If something else is there already, or it cannot be written.
     pub fn create_empty(place: &Location) -> Result<Self, JournalError> {
+        let made = Self::make(place);
+        if matches!(made, Err(JournalError::Exists(_)))
+            && let Ok(mut left) = Self::open(place)
+            && left.head()?.seq == 0
+        {
+            return Ok(left);
+        }
+        made
+    }
+
+    fn make(place: &Location) -> Result<Self, JournalError> {
         let store: Box<dyn Store> = match place {
             Location::File(path) => Box::new(Sqlite::create(path)?),
             Location::Server(url) => Box::new(Postgres::create(url)?),
