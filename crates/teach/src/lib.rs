@@ -1,8 +1,9 @@
-//! Teaching the reading of a crossmatch: questions for learning systems, and what readers saw,
-//! against a key and against each other.
+//! Teaching the reading of a crossmatch: questions for learning systems,
+//! and what readers saw, against a key and against each other.
 
 #![forbid(unsafe_code)]
 
+pub mod chance;
 pub mod export;
 pub mod question;
 pub mod statistics;

@@ -4,13 +4,14 @@ use num_traits::ToPrimitive as _;
 
 use super::cases::{Cases, count};
 use super::distribution::{normal_quantile, normal_share};
-use super::draws::{Draws, RESAMPLING};
+use super::draws::Draws;
 use super::fault::{Fault, Faults};
 use super::interval::{Confidence, Interval};
 use super::pairs::Pairs;
 use super::panel::Panel;
 use super::table::{Table, Tally};
 use super::undefined::{Undefined, Value};
+use crate::chance::Purpose;
 
 /// How to resample: how often, and from which seed.
 ///
@@ -102,7 +103,7 @@ impl Bootstrap {
     }
 
     fn draws(&self, cases: u32) -> Draws {
-        Draws::new(self.seed, self.series, RESAMPLING, cases.max(1))
+        Draws::new(self.seed, self.series, Purpose::Resampling.number(), cases.max(1))
     }
 }
 

@@ -1,13 +1,9 @@
 //! Seeded draws that are the same on every machine.
 
 use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{Rng as _, SeedableRng as _};
+use rand_chacha::rand_core::Rng as _;
 
-/// The version of the scheme, in the key beside the seed: another version draws other numbers.
-const SCHEME: [u8; 8] = *b"XMEX0001";
-
-/// What resampling draws are for; other purposes of the same seed and case are other streams.
-pub(super) const RESAMPLING: u16 = 10;
+use crate::chance;
 
 /// Words that are taken from the generator at once: what it makes at once.
 const WORDS: usize = 64;
@@ -24,19 +20,10 @@ pub(super) struct Draws {
 }
 
 impl Draws {
-    /// Draws below `limit`, which must be at least 1: `ChaCha` with 8 rounds, its key the seed and
-    /// the scheme's version, its stream the case and the purpose, its words taken in order.
-    ///
-    /// # Source
-    /// Bernstein DJ 2008, `ChaCha`, a variant of Salsa20; multiplication with rejection: Lemire D
-    /// 2019, ACM Trans Model Comput Simul 29:3 (both from memory).
+    /// Draws below `limit`, which must be at least 1. The same numbers as
+    /// [`chance::Chance::below`], many at once.
     pub(super) fn new(seed: u64, case: u32, purpose: u16, limit: u32) -> Self {
-        let mut key = [0; 32];
-        for (to, from) in key.iter_mut().zip(seed.to_le_bytes().into_iter().chain(SCHEME)) {
-            *to = from;
-        }
-        let mut generator = ChaCha8Rng::from_seed(key);
-        generator.set_stream((u64::from(case) << 16) | u64::from(purpose));
+        let generator = chance::generator(seed, case, purpose);
         let refused = limit.wrapping_neg().checked_rem(limit).unwrap_or_default();
         let words = [0; 4 * WORDS];
         Self { generator, words, used: words.len(), limit: limit.into(), refused: refused.into() }
