@@ -10,10 +10,7 @@
 use std::path::Path;
 use std::time::Instant;
 
-use crossread_teach::export::{
-    CannotExport, Response, gift, items_csv, keys_csv, moodle_xml, qti21, qti30, read_responses,
-    responses_csv,
-};
+use crossread_teach::export::{CannotExport, gift, items_csv, keys_csv, moodle_xml, qti21, qti30};
 use crossread_teach::question::{Choice, Drawn, Question};
 
 const TITLE: &str = "Graded reading at Brindlemoor Animal Hospital";
@@ -41,18 +38,6 @@ fn main() {
         let file = write(TITLE, SET, questions).unwrap();
         done(name, start, &file, folder.as_deref());
     }
-    let open = |asked: &Question| Response {
-        reader: "MO".to_owned(),
-        question: asked.id.clone(),
-        choice: asked.choices.first().map(|choice| choice.id.clone()),
-    };
-    let responses: Vec<Response> = words.iter().map(open).collect();
-    let start = Instant::now();
-    let file = responses_csv(TITLE, SET, &words, &responses).unwrap();
-    done("responses.csv", start, &file, folder.as_deref());
-    let start = Instant::now();
-    let read = read_responses(&file, SET, &words).unwrap();
-    println!("{:13} {:>8.1?}  {} responses read", "", start.elapsed(), read.len());
 }
 
 fn done(name: &str, start: Instant, file: &[u8], folder: Option<&str>) {

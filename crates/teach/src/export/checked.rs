@@ -88,7 +88,7 @@ fn item<'a>(number: usize, asked: &'a Question, reasons: &mut Vec<Reason>) -> It
     let named: Vec<_> = (1..)
         .zip(&asked.pictures)
         .map(|(at, drawn)| {
-            let name = keep(text::name(&drawn.name), Part::PictureName(at));
+            let name = keep(text::line(&drawn.name), Part::PictureName(at));
             (name, keep(text::line(&drawn.alt), Part::PictureAlt(at)))
         })
         .collect();

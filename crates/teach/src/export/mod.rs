@@ -7,7 +7,6 @@
 //! | [`moodle_xml`] | Moodle XML | PNG inside |
 //! | [`gift`] | GIFT, plain text | refused |
 //! | [`items_csv`], [`keys_csv`] | CSV | their names and descriptions |
-//! | [`responses_csv`], [`read_responses`] | CSV, written and read | |
 //!
 //! Every function checks the whole set first and gives everything that stands against it at once,
 //! each with its question ([`CannotExport`]). The same set gives the same bytes on every run, in
@@ -83,10 +82,7 @@ mod text;
 mod xml;
 mod zip;
 
-pub use csv::{
-    Response, ResponseFault, ResponseFaultCode, ResponseFaults, items_csv, keys_csv,
-    read_responses, responses_csv,
-};
+pub use csv::{items_csv, keys_csv};
 pub use drawing::LONGEST_SIDE;
 pub use gift::gift;
 pub use moodle::moodle_xml;

@@ -319,14 +319,6 @@ pub enum Reason {
         /// What the key earns, in hundredths of a mark.
         full: u32,
     },
-    /// A response cannot be written.
-    #[error("response {number}: {fault}")]
-    Response {
-        /// Its place, counted from 1.
-        number: usize,
-        /// What is wrong with it.
-        fault: String,
-    },
     /// The file could not be put together.
     #[error("the file could not be put together: {error}")]
     NotWritten {

@@ -9,7 +9,7 @@ const LONGEST: usize = 100_000;
 const LONGEST_NAME: usize = 100;
 /// Longest title, in characters: Moodle's names hold 255 (from memory), and a number may follow.
 const LONGEST_TITLE: usize = 200;
-/// Longest description of a picture, in characters.
+/// Longest name or description of a picture, in characters.
 const LONGEST_LINE: usize = 2_000;
 
 /// A text of several lines: no white space at its ends, `\n` between lines.
@@ -30,7 +30,7 @@ pub(super) fn title(text: &str) -> Result<String, TextFault> {
     one_line(text, LONGEST_TITLE)
 }
 
-/// A name or an id.
+/// An id.
 pub(super) fn name(text: &str) -> Result<String, TextFault> {
     one_line(text, LONGEST_NAME)
 }

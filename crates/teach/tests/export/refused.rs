@@ -1,8 +1,6 @@
 //! What is not exported, and what is said about it.
 
-use crossread_teach::export::{
-    CannotExport, gift, items_csv, keys_csv, moodle_xml, qti21, qti30, responses_csv,
-};
+use crossread_teach::export::{CannotExport, gift, items_csv, keys_csv, moodle_xml, qti21, qti30};
 use crossread_teach::question::Question;
 use rstest::rstest;
 
@@ -99,7 +97,6 @@ fn no_format_takes_it(#[case] change: Change, #[case] message: &str) {
     for write in [qti21, qti30, moodle_xml, gift, items_csv, keys_csv] {
         assert_eq!(said(write(TITLE, SET, &set)), message);
     }
-    assert_eq!(said(responses_csv(TITLE, SET, &set, &[])), message);
 }
 
 #[test]

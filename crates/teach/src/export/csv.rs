@@ -1,19 +1,12 @@
-//! CSV as it is written.
-
-use std::collections::BTreeSet;
+//! CSV of items and of keys: RFC 4180 in UTF-8 with a header: comma, `"` doubled within `"`, lines
+//! end with CR LF. Answers are read by [`crate::marking::Responses`].
 
 use csv::{Terminator, WriterBuilder};
 
-use super::responses::Response;
-use crate::export::checked::{Item, check};
-use crate::export::marks::two_places;
-use crate::export::refused::{CannotExport, Reason};
-use crate::export::shown::shown;
-use crate::export::text;
+use super::checked::check;
+use super::marks::two_places;
+use super::refused::CannotExport;
 use crate::question::Question;
-
-/// The columns of responses.
-pub(super) const COLUMNS: [&str; 4] = ["set", "reader", "question", "choice"];
 
 /// What the students see, one row a choice: `set`, `title`, `question`, `prompt`, `pictures`,
 /// `descriptions`, `choice`, `text`. Nothing of it tells the answer.
@@ -81,55 +74,6 @@ pub fn keys_csv(title: &str, id: &str, questions: &[Question]) -> Result<Vec<u8>
         }
     }
     written(&rows)
-}
-
-/// Responses, one row each: `set`, `reader`, `question`, `choice`, the last one empty where a
-/// question was left open. [`read_responses`](super::read_responses) reads it back.
-///
-/// Written with open questions only, it is a form to be filled in.
-///
-/// # Errors
-/// If the questions or the responses are at fault; all reasons at once.
-///
-/// # Source
-/// RFC 4180.
-pub fn responses_csv(
-    title: &str,
-    id: &str,
-    questions: &[Question],
-    responses: &[Response],
-) -> Result<Vec<u8>, CannotExport> {
-    let set = check(title, id, questions)?;
-    let mut rows = vec![COLUMNS.map(str::to_owned).to_vec()];
-    let mut reasons = Vec::new();
-    let mut seen = BTreeSet::new();
-    for (number, response) in (1..).zip(responses) {
-        match row(&set.id, &set.items, response) {
-            Ok(row) if seen.insert(row.get(1..3).map(<[String]>::to_vec)) => rows.push(row),
-            Ok(_) => {
-                let (question, reader) = (shown(&response.question), shown(&response.reader));
-                let fault = format!("{reader} answers {question} a second time");
-                reasons.push(Reason::Response { number, fault });
-            }
-            Err(fault) => reasons.push(Reason::Response { number, fault }),
-        }
-    }
-    CannotExport::unless(reasons, ())?;
-    written(&rows)
-}
-
-fn row(set: &str, items: &[Item<'_>], response: &Response) -> Result<Vec<String>, String> {
-    let reader = text::name(&response.reader).map_err(|fault| format!("reader: {fault}"))?;
-    let question = response.question.trim();
-    let item = items.iter().find(|item| item.which.id == question);
-    let item = item.ok_or_else(|| format!("the set has no question {}", shown(question)))?;
-    let choice = response.choice.as_deref().unwrap_or_default().trim();
-    let known = choice.is_empty() || item.choices.iter().any(|known| known.id == choice);
-    if !known {
-        let (question, choice) = (shown(question), shown(choice));
-        return Err(format!("question {question} has no choice {choice}"));
-    }
-    Ok(vec![set.to_owned(), reader, question.to_owned(), choice.to_owned()])
 }
 
 fn written(rows: &[Vec<String>]) -> Result<Vec<u8>, CannotExport> {
