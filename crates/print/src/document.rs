@@ -135,11 +135,13 @@ pub struct Cell {
 }
 
 impl Cell {
-    pub(crate) fn of(text: impl Into<String>) -> Self {
+    /// A cell with one line.
+    pub fn of(text: impl Into<String>) -> Self {
         Self { lines: vec![text.into()], ..Self::default() }
     }
 
-    pub(crate) fn bold(text: impl Into<String>) -> Self {
+    /// A cell with one line, printed bold.
+    pub fn bold(text: impl Into<String>) -> Self {
         Self { bold: true, ..Self::of(text) }
     }
 
@@ -159,7 +161,7 @@ impl Cell {
 
 impl Document {
     /// A document with every text made fit for paper.
-    pub(crate) fn new(title: &str, running: &str, landscape: bool, blocks: Vec<Block>) -> Self {
+    pub fn new(title: &str, running: &str, landscape: bool, blocks: Vec<Block>) -> Self {
         let mut document = Self {
             title: title.to_owned(),
             running: running.to_owned(),

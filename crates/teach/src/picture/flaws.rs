@@ -8,8 +8,8 @@ use super::paint::{CARD, CELL, CELL_DARK, CELL_LIT, CLOUD, LIGHT, SHADE};
 use super::plane::{Px, at};
 use crate::chance::Chance;
 
-/// Whether a flaw of a column has a look of its own.
-pub(super) fn has_a_look(fault: Artefact) -> bool {
+/// Whether something that went wrong has a look of its own in a gel column.
+pub fn has_a_look(fault: Artefact) -> bool {
     match fault {
         Artefact::Bubble
         | Artefact::DriedColumn

@@ -58,6 +58,7 @@ use crate::chance::{Chance, Purpose};
 use canvas::{Canvas, Detail};
 
 pub use canvas::Prefix;
+pub use flaws::has_a_look;
 pub use measure::{Bands, Cells, Drawn, Measure, Pieces};
 #[cfg(feature = "png")]
 pub use png::{CannotRender, WIDEST, png};
@@ -111,7 +112,7 @@ impl Picture {
             Scene::Gel(gel) => {
                 for column in [Some(gel.test), gel.control].into_iter().flatten() {
                     mixture(column.mixture)?;
-                    if let Some(fault) = column.fault.filter(|fault| !flaws::has_a_look(*fault)) {
+                    if let Some(fault) = column.fault.filter(|fault| !has_a_look(*fault)) {
                         return Err(CannotDraw::NoLook(fault));
                     }
                 }

@@ -36,7 +36,7 @@ impl Pairs {
     }
 
     /// Pairs readings that were checked.
-    pub(super) fn of(scale: &Scale, pairs: impl Iterator<Item = (Option<u8>, Option<u8>)>) -> Self {
+    pub(crate) fn of(scale: &Scale, pairs: impl Iterator<Item = (Option<u8>, Option<u8>)>) -> Self {
         let (mut cells, mut left_out) = (Vec::new(), 0_u32);
         for (first, second) in pairs {
             if let (Some(first), Some(second)) = (first, second) {
