@@ -72,6 +72,12 @@ pub(crate) enum Verb {
     Serve(crate::verbs::serve::Serve),
     #[command(after_help = "Example: crossread handover -j night.journal --by KT -o handover.html")]
     Handover(crate::verbs::paper::OfShift),
+    /// Make exercises for students, show them, mark what was answered.
+    #[command(after_help = "Example: crossread exercise make --seed 42 --items 30 -o set.json")]
+    Exercise {
+        #[command(subcommand)]
+        what: Box<crate::verbs::exercise::Exercise>,
+    },
     #[command(
         after_help = "Example: crossread need dog packed_cells --transfused yes --last-transfused-on 2026-03-01"
     )]

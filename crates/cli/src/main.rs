@@ -42,6 +42,7 @@ fn run() -> u8 {
         Verb::Report(asked) => verbs::paper::report(&asked),
         Verb::Serve(asked) => verbs::serve::run(&asked),
         Verb::Transfusion(asked) => verbs::transfusion::run(&asked),
+        Verb::Exercise { what } => verbs::exercise::run(&what),
         Verb::Handover(asked) => verbs::paper::handover(&asked),
         Verb::Need(asked) => verbs::need::run(&asked),
         Verb::Prepare(asked) => verbs::prepare::run(&asked),

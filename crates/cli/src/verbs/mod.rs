@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod demo;
+pub(crate) mod exercise;
 pub(crate) mod explain;
 pub(crate) mod interpret;
 pub(crate) mod journal;

@@ -47,7 +47,7 @@ pub(crate) struct OfShift {
 }
 
 #[derive(Debug, Args)]
-struct Out {
+pub(crate) struct Out {
     /// How it is written.
     #[arg(long = "as", value_enum, default_value_t = How::Html)]
     how: How,
@@ -83,7 +83,8 @@ enum Size {
 }
 
 impl Out {
-    fn write(&self, document: &Document) -> Result<u8, Failure> {
+    /// Writes a document in the way asked for.
+    pub(crate) fn write(&self, document: &Document) -> Result<u8, Failure> {
         let paper = match self.paper {
             Size::A4 => Paper::A4,
             Size::Letter => Paper::Letter,
@@ -93,9 +94,26 @@ impl Out {
             How::Text => crossread_print::text(document).into_bytes(),
             How::Pdf => self.pdf(document, paper)?,
         };
+        self.write_bytes(&bytes)
+    }
+
+    /// Writes what is one HTML file and nothing else.
+    pub(crate) fn write_page(&self, page: &str) -> Result<u8, Failure> {
+        if self.how != How::Html {
+            return Err(Failure::misuse("this has drawings in it and is written as HTML only"));
+        }
+        self.write_bytes(page.as_bytes())
+    }
+
+    /// Writes what is plain text and nothing else.
+    pub(crate) fn write_text(&self, written: &str) -> Result<u8, Failure> {
+        self.write_bytes(written.as_bytes())
+    }
+
+    fn write_bytes(&self, bytes: &[u8]) -> Result<u8, Failure> {
         let Some(file) = &self.file else {
             let mut out = std::io::stdout().lock();
-            out.write_all(&bytes)?;
+            out.write_all(bytes)?;
             out.flush()?;
             return Ok(exit::RELEASABLE);
         };
