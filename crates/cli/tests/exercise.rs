@@ -109,7 +109,10 @@ fn each_way_of_showing_says_exercise() {
         assert!(text.contains("EXERCISE: "), "{text}");
         assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     }
-    let refused = crossread(&["exercise", "show", &set, "booklet", "--as", "text"]);
+    let text = good(&["exercise", "show", &set, "booklet", "--as", "text"]);
+    assert!(text.contains("Drawing of") && text.contains("[\u{a0}]"), "{text}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    let refused = crossread(&["exercise", "show", &set, "page", "--as", "text"]);
     assert_eq!(refused.status.code(), Some(2), "{}", said(&refused));
     let item = good(&["exercise", "show", &set, "item", "--item", "i001"]);
     assert!(item.starts_with("i001\n") && item.lines().all(|line| line.chars().count() <= 80));

@@ -95,11 +95,29 @@ pub enum Block {
         /// Lines, and what the code holds.
         labels: Vec<(Vec<String>, Code)>,
     },
+    /// Drawings side by side.
+    Drawings {
+        /// Each drawing.
+        drawings: Vec<Drawing>,
+    },
     /// Places to sign.
     Signatures {
         /// Who signs.
         who: Vec<String>,
     },
+}
+
+/// A drawing with what stands under it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
+pub struct Drawing {
+    /// The drawing as SVG. It is printed as it is: it must be drawn by this program and never come
+    /// from a document.
+    pub svg: String,
+    /// What stands under it.
+    pub caption: String,
+    /// What is to be seen, for those who cannot see it.
+    pub alt: String,
 }
 
 /// A heading over several columns.
@@ -207,6 +225,11 @@ impl Document {
                 Block::Labels { labels } => {
                     for (lines, _) in labels {
                         lines.iter_mut().for_each(&mut *each);
+                    }
+                }
+                Block::Drawings { drawings } => {
+                    for drawing in drawings {
+                        each(&mut drawing.caption);
                     }
                 }
                 Block::Signatures { who } => who.iter_mut().for_each(&mut *each),

@@ -70,6 +70,14 @@ fn written(block: &Block) -> Markup {
                     }
                 }
             },
+            Block::Drawings { drawings } => div.drawings {
+                @for drawing in drawings {
+                    figure role="group" aria-label=(drawing.alt) {
+                        (PreEscaped(&drawing.svg))
+                        figcaption { (drawing.caption) }
+                    }
+                }
+            },
             Block::Signatures { who } => div.signatures {
                 @for who in who { div { span.line {} (who) } }
             },

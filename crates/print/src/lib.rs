@@ -38,7 +38,7 @@ mod text;
 mod transfusion;
 
 pub use code::Code;
-pub use document::{Block, Cell, Document, Paper, Span};
+pub use document::{Block, Cell, Document, Drawing, Paper, Span};
 pub use handover::{Handover, Unfinished};
 pub use html::html;
 pub use labels::labels;

@@ -70,6 +70,12 @@ fn written(out: &mut String, block: &Block) {
                 paragraph(out, "|   code: ", "|   ", &shown(&code.text));
             }
         }
+        Block::Drawings { drawings } => {
+            for drawing in drawings {
+                let told = format!("{}: {}", drawing.caption, drawing.alt);
+                paragraph(out, "| ", "|   ", &told);
+            }
+        }
         Block::Signatures { who } => {
             out.push('\n');
             for who in who {

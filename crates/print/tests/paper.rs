@@ -13,8 +13,8 @@ use crossread_core::prepare::rack;
 use crossread_core::words::Verdict;
 use crossread_core::{Interpretation, Protocol, Protocols, Worksheet, interpret};
 use crossread_print::{
-    Amendment, Block, Document, Gave, Given, Handover, Paper, Replaced, Report, Sheet, Unfinished,
-    html, labels, text,
+    Amendment, Block, Document, Drawing, Gave, Given, Handover, Paper, Replaced, Report, Sheet,
+    Unfinished, html, labels, text,
 };
 use rstest::rstest;
 use serde_json::{Value, json};
@@ -124,7 +124,20 @@ fn pages(document: &Value) -> Vec<Document> {
         labels(&worksheet, protocol).unwrap(),
         full(&worksheet, &interpretation).document(),
         handover().document(),
+        drawings(),
     ]
+}
+
+/// A page with more drawings than stand side by side.
+fn drawings() -> Document {
+    let svg = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9" width="9" height="9"><path d="M0 0H9V9z" fill="#733"/></svg>"##;
+    let drawing = |number| Drawing {
+        svg: svg.to_owned(),
+        caption: format!("column {number}; noted: <bubble>"),
+        alt: "A triangle.".to_owned(),
+    };
+    let blocks = vec![Block::Drawings { drawings: (1..=5).map(drawing).collect() }];
+    Document::new("Drawings", "SET-1", false, blocks)
 }
 
 /// The words of a page, in order, each separated by one space, without the marks of the text form.

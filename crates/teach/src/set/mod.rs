@@ -31,8 +31,8 @@ pub use deidentify::{CannotHide, deidentified};
 pub use item::{Item, Kind, Rules, Run};
 pub use key::{Interpreted, Truth};
 pub use make::{CannotMake, Made, Wanted, make};
-pub use page::{booklet, page};
-pub use paper::{answer_sheet, key_sheet};
+pub use page::page;
+pub use paper::{answer_sheet, booklet, key_sheet};
 pub use questions::{changed_drawings, question, questions};
 pub use shown::{Shown, View};
 

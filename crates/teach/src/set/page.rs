@@ -1,8 +1,8 @@
-//! A set as one HTML file: a booklet to be printed, and a page to practice on without a server.
+//! A set as a page to practice on, in one HTML file without a server.
 //!
-//! Both ask for nothing from outside. A booklet holds no key. The page to practice on does: it is
-//! encoded, so that nobody reads it by chance, and not hidden from whoever looks for it. So the
-//! page is for practice and never for an examination, and says so.
+//! It asks for nothing from outside. It holds the keys, encoded so that nobody reads them by chance,
+//! and not hidden from whoever looks for them. So the page is for practice and never for an
+//! examination, and says so.
 
 use std::collections::BTreeMap;
 
@@ -12,7 +12,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use serde::Serialize;
 
 use super::check::Exercise;
-use super::questions::questions;
+use super::questions::{questions, with_runs};
 use super::shown::Shown;
 use super::{NOT_A_RECORD, WATERMARK};
 use crate::marking::Options;
@@ -29,20 +29,6 @@ struct Keys {
     /// Of each item and each of its choices: the score in hundredths, whether it is critical, and
     /// what is said of it.
     items: BTreeMap<String, BTreeMap<String, (u32, bool, String)>>,
-}
-
-/// The booklet: every item with its drawings and choices, and no key.
-pub fn booklet(exercise: &Exercise) -> String {
-    let asked = questions(exercise);
-    let body = markup! {
-        p { "Write your answers on the answer sheet." }
-        @for (question, same) in with_runs(exercise, &asked) {
-            (item(question, same, &|choice, text| markup! {
-                li { span.box {} (text) " " @if !text.contains(choice) { "(" code { (choice) } ")" } }
-            }))
-        }
-    };
-    written(exercise, "booklet", &body, None)
 }
 
 /// The page to practice on. The answers can be copied out of it as a file of answers.
@@ -91,22 +77,6 @@ fn of_question(question: &Question) -> (String, BTreeMap<String, (u32, bool, Str
         (choice.id.clone(), told)
     });
     (question.id.clone(), choices.collect())
-}
-
-/// Each question, with the item before it if both are about one run, which is then shown once.
-fn with_runs<'q>(
-    exercise: &Exercise,
-    asked: &'q [Question],
-) -> Vec<(&'q Question, Option<&'q str>)> {
-    let run = |question: &Question| exercise.item(&question.id).and_then(|item| item.run.clone());
-    let mut before: Option<&Question> = None;
-    let mut all = Vec::new();
-    for question in asked {
-        let same = before.filter(|before| run(before).is_some() && run(before) == run(question));
-        all.push((question, same.map(|before| before.id.as_str())));
-        before = Some(question);
-    }
-    all
 }
 
 /// One item; each choice as `choice` writes it, from its word and its text. What it is about is

@@ -1,10 +1,11 @@
-//! A set on paper: the sheet that a student writes on, and the keys for the teacher.
+//! A set on paper: the booklet, the sheet that a student writes on, the keys for the teacher.
 
-use crossread_print::{Block, Cell, Document};
+use crossread_print::{Block, Cell, Document, Drawing};
 
 use super::ask::Ask;
 use super::check::Exercise;
 use super::item::Item;
+use super::questions::{questions, with_runs};
 use super::{NOT_A_RECORD, WATERMARK};
 use crate::marking::{Class, SOURCES, hundredths, mark};
 
@@ -17,6 +18,50 @@ fn document(exercise: &Exercise, what: &str, landscape: bool, mut blocks: Vec<Bl
 
 fn headed(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
+}
+
+/// A box to be marked, which stays on the line of what follows it.
+const BOX: &str = "[\u{a0}]\u{a0}";
+
+/// The booklet: every item with its drawings and choices, and no key. A run that two items ask
+/// about stands there once.
+pub fn booklet(exercise: &Exercise) -> Document {
+    let asked = questions(exercise);
+    let mut blocks =
+        vec![Block::Paragraph { text: "Write your answers on the answer sheet.".to_owned() }];
+    for (question, same) in with_runs(exercise, &asked) {
+        blocks.push(Block::Heading { text: format!("{}: {WATERMARK}", question.id) });
+        let (asks, sheet) = question.prompt.split_once("\n\n").unwrap_or((&question.prompt, ""));
+        if let Some(before) = same {
+            blocks.push(Block::Paragraph { text: format!("The same run as {before}.") });
+        } else {
+            if !sheet.is_empty() {
+                blocks.push(Block::List { items: sheet.lines().map(unmarked).collect() });
+            }
+            let drawings = question.pictures.iter().map(|drawn| Drawing {
+                svg: drawn.svg.clone(),
+                caption: drawn.name.clone(),
+                alt: drawn.alt.clone(),
+            });
+            blocks.push(Block::Drawings { drawings: drawings.collect() });
+        }
+        blocks.push(Block::Paragraph { text: asks.to_owned() });
+        let choices = question.choices.iter().map(|choice| {
+            let word = format!(" ({})", choice.id);
+            let word = if choice.text.contains(&choice.id) { "" } else { word.as_str() };
+            format!("{}{word}", choice.text)
+        });
+        let choices: Vec<_> = choices.collect();
+        blocks.push(Block::Paragraph {
+            text: format!("{BOX}{}", choices.join(&format!("   {BOX}"))),
+        });
+    }
+    document(exercise, "booklet", false, blocks)
+}
+
+/// A line of a list without a mark of its own.
+fn unmarked(line: &str) -> String {
+    line.strip_prefix("- ").unwrap_or(line).to_owned()
 }
 
 /// The sheet that a student writes on: an empty place for each item, and the words to answer with.

@@ -23,6 +23,22 @@ pub fn questions(exercise: &Exercise) -> Vec<Question> {
     items.map(|item| question(exercise, item)).collect()
 }
 
+/// Each question, with the item before it if both are about one run, which is then shown once.
+pub(super) fn with_runs<'q>(
+    exercise: &Exercise,
+    asked: &'q [Question],
+) -> Vec<(&'q Question, Option<&'q str>)> {
+    let run = |question: &Question| exercise.item(&question.id).and_then(|item| item.run.clone());
+    let mut before: Option<&Question> = None;
+    let mut all = Vec::new();
+    for question in asked {
+        let same = before.filter(|before| run(before).is_some() && run(before) == run(question));
+        all.push((question, same.map(|before| before.id.as_str())));
+        before = Some(question);
+    }
+    all
+}
+
 /// One item as a question.
 pub fn question(exercise: &Exercise, item: &Item) -> Question {
     let set = exercise.set();

@@ -14,6 +14,11 @@ fn made(wanted: &Wanted) -> crossread_teach::set::Made {
     make(wanted, Protocols::shipped()).expect("a set")
 }
 
+/// The booklet as HTML.
+fn printed(exercise: &Exercise) -> String {
+    crossread_print::html(&booklet(exercise), crossread_print::Paper::A4)
+}
+
 /// Every rule that can be asked for is; of the others the report says why.
 #[test]
 fn f64_coverage_of_every_finding() {
@@ -110,7 +115,7 @@ fn what_is_printed_is_the_same_twice_and_says_exercise_on_it() {
     let options = crossread_teach::marking::Options::default();
     let all = || {
         [
-            booklet(exercise),
+            printed(exercise),
             page(exercise, &options),
             crossread_print::text(&answer_sheet(exercise)),
             crossread_print::text(&key_sheet(exercise)),
@@ -122,14 +127,14 @@ fn what_is_printed_is_the_same_twice_and_says_exercise_on_it() {
         assert!(text.contains(WATERMARK) && text.contains("nothing is released"));
     }
     // Once an item in the booklet.
-    assert_eq!(printed[0].matches(">EXERCISE</span>").count(), exercise.set().items.len());
+    assert_eq!(printed[0].matches(": EXERCISE</h2>").count(), exercise.set().items.len());
 }
 
 #[test]
 fn a_booklet_and_a_page_ask_for_nothing_from_outside() {
     let made = made(&Wanted { seed: 6, items: 12, ..Wanted::default() });
     let options = crossread_teach::marking::Options::default();
-    for text in [booklet(&made.exercise), page(&made.exercise, &options)] {
+    for text in [printed(&made.exercise), page(&made.exercise, &options)] {
         // A drawing refers to parts of itself.
         let text = text.replace("http://www.w3.org/2000/svg", "").replace("url(#", "");
         for outside in ["http:", "https:", "src=", "url(", "@import", "<link", "fetch(", "XMLHttp"]
@@ -145,7 +150,7 @@ fn a_booklet_has_no_key_and_a_page_none_in_plain_view() {
     let made = made(&Wanted { seed: 6, items: 12, ..Wanted::default() });
     let options = crossread_teach::marking::Options::default();
     let asked = questions(&made.exercise);
-    for text in [booklet(&made.exercise), page(&made.exercise, &options)] {
+    for text in [printed(&made.exercise), page(&made.exercise, &options)] {
         for choice in asked.iter().flat_map(|question| &question.choices) {
             assert!(!text.contains(&choice.feedback), "{}", choice.feedback);
         }

@@ -127,7 +127,7 @@ pub(crate) struct Show {
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum What {
-    /// Every item with its drawings, to be printed; HTML.
+    /// Every item with its drawings, to be printed.
     Booklet,
     /// The sheet that a student writes on.
     AnswerSheet,
@@ -318,7 +318,7 @@ impl Show {
         match self.what {
             What::Booklet => {
                 Self::warn(&exercise)?;
-                self.out.write_page(&booklet(&exercise))
+                self.out.write(&booklet(&exercise))
             }
             What::Page => {
                 Self::warn(&exercise)?;
