@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::plan::CannotCare;
-use crate::document::{Hundredths, Whole};
+use crate::document::{Decimals, Whole};
 use crate::prepare::Exact;
 use crate::protocol::Protocol;
 use crate::protocol::draft::{CareRules, Range, Rule};
@@ -45,21 +45,21 @@ impl<'p> Rules<'p> {
         Sourced { rule, value, source: cited.unwrap_or("local choice").to_owned() }
     }
 
-    /// The ends of a range in hundredths.
-    pub(super) fn ends<const MOST: u32>(
-        of: Option<&Rule<Range<Hundredths<MOST>>>>,
+    /// The ends of a range.
+    pub(super) fn ends<const PLACES: u32, const MOST: u32>(
+        of: Option<&Rule<Range<Decimals<PLACES, MOST>>>>,
     ) -> Result<(Exact, Exact), CannotCare> {
         let range = of.and_then(|rule| rule.value.as_ref());
         let ends = range.and_then(|range| Some((range.lo?, range.hi?)));
         let (lo, hi) = ends.ok_or(CannotCare::NoSection)?;
-        Ok((Exact::hundredths(lo.hundredths()), Exact::hundredths(hi.hundredths())))
+        Ok((lo.into(), hi.into()))
     }
 
-    pub(super) fn one<const MOST: u32>(
-        of: Option<&Rule<Hundredths<MOST>>>,
+    pub(super) fn one<const PLACES: u32, const MOST: u32>(
+        of: Option<&Rule<Decimals<PLACES, MOST>>>,
     ) -> Result<Exact, CannotCare> {
         let value = of.and_then(|rule| rule.value).ok_or(CannotCare::NoSection)?;
-        Ok(Exact::hundredths(value.hundredths()))
+        Ok(value.into())
     }
 
     pub(super) fn whole<const LO: u32, const HI: u32>(

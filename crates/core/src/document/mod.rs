@@ -27,7 +27,7 @@ pub use fault::{Fault, FaultCode, FaultReport, Faults, Pointer};
 pub use format::format_of;
 pub use leaf::{Id, Text};
 pub use list::List;
-pub use number::{Hundredths, Whole};
+pub use number::{Decimals, Hundredths, Thousandths, Whole};
 pub use time::{Date, Time};
 
 pub(crate) use fault::Finds;

@@ -80,35 +80,69 @@ impl<const LO: u32, const HI: u32> JsonSchema for Whole<LO, HI> {
     }
 }
 
-/// A number over 0, to `MAX`, with at most two decimal places, held exactly in hundredths.
+/// A number over 0, to `MAX`, with at most `PLACES` decimal places, held exactly as a whole number
+/// of its last place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Hundredths<const MAX: u32>(u32);
+pub struct Decimals<const PLACES: u32, const MAX: u32>(u32);
 
-impl<const MAX: u32> Hundredths<MAX> {
-    /// The number, unless it is 0 or over the greatest allowed.
-    pub fn new(hundredths: u32) -> Option<Self> {
-        (1..=MAX.saturating_mul(100)).contains(&hundredths).then_some(Self(hundredths))
+/// A number with at most two decimal places, held exactly in hundredths.
+pub type Hundredths<const MAX: u32> = Decimals<2, MAX>;
+
+/// A number with at most three decimal places, held exactly in thousandths.
+pub type Thousandths<const MAX: u32> = Decimals<3, MAX>;
+
+impl<const PLACES: u32, const MAX: u32> Decimals<PLACES, MAX> {
+    /// The number from so many of its last place, unless it is 0 or over the greatest allowed.
+    pub fn new(last_places: u32) -> Option<Self> {
+        let most = MAX.saturating_mul(10_u32.saturating_pow(PLACES));
+        (1..=most).contains(&last_places).then_some(Self(last_places))
     }
 
+    /// The number as a fraction: so many of its last place, and how many of these make one.
+    pub fn fraction(self) -> (u32, u32) {
+        (self.0, 10_u32.saturating_pow(PLACES))
+    }
+
+    /// How the number of decimal places is said.
+    const fn places() -> &'static str {
+        match PLACES {
+            2 => "two decimal places",
+            3 => "three decimal places",
+            _ => "these decimal places",
+        }
+    }
+}
+
+impl<const MAX: u32> Decimals<2, MAX> {
     /// The number in hundredths: `4.5` is 450.
     pub fn hundredths(self) -> u32 {
         self.0
     }
 }
 
-impl<const MAX: u32> fmt::Display for Hundredths<MAX> {
+impl<const PLACES: u32, const MAX: u32> fmt::Display for Decimals<PLACES, MAX> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (whole, rest) = (self.0 / 100, self.0 % 100);
-        match (rest, rest % 10) {
-            (0, _) => write!(f, "{whole}"),
-            (_, 0) => write!(f, "{whole}.{}", rest / 10),
-            _ => write!(f, "{whole}.{rest:02}"),
+        let (mut rest, mut width) = (self.0, usize::try_from(PLACES).unwrap_or_default());
+        let one = 10_u32.saturating_pow(PLACES);
+        let whole = rest.checked_div(one).unwrap_or_default();
+        rest = rest.checked_rem(one).unwrap_or_default();
+        if rest == 0 {
+            return write!(f, "{whole}");
         }
+        while rest % 10 == 0 {
+            rest /= 10;
+            width = width.saturating_sub(1);
+        }
+        write!(f, "{whole}.{rest:0width$}")
     }
 }
 
-impl<const MAX: u32> Leaf for Hundredths<MAX> {
-    const EXPECTED: &'static str = "a number with at most two decimal places";
+impl<const PLACES: u32, const MAX: u32> Leaf for Decimals<PLACES, MAX> {
+    const EXPECTED: &'static str = match PLACES {
+        2 => "a number with at most two decimal places",
+        3 => "a number with at most three decimal places",
+        _ => "a number with these decimal places",
+    };
 
     fn from_number(written: &str) -> Result<Self, Wrong> {
         // The typed parse hands over whatever stands there, so this must judge it alone.
@@ -118,19 +152,20 @@ impl<const MAX: u32> Leaf for Hundredths<MAX> {
         let out_of_range = || {
             let mut wrong = Wrong::new(FaultCode::OutOfRange);
             wrong.expected = Some(Cow::Owned(format!(
-                "a number over 0, to {MAX}, with at most two decimal places"
+                "a number over 0, to {MAX}, with at most {}",
+                Self::places()
             )));
             wrong
         };
-        match hundredths(written) {
-            Decimal::Hundredths(value) => Self::new(value).ok_or_else(out_of_range),
+        match in_last_places(written, PLACES) {
+            Decimal::Held(value) => Self::new(value).ok_or_else(out_of_range),
             Decimal::OutOfRange => Err(out_of_range()),
-            Decimal::TooFine => Err(out_of_range().hint("round it to two decimal places")),
+            Decimal::TooFine => Err(out_of_range().hint(format!("round it to {}", Self::places()))),
         }
     }
 }
 
-impl<'d, const MAX: u32> Deserialize<'d> for Hundredths<MAX> {
+impl<'d, const PLACES: u32, const MAX: u32> Deserialize<'d> for Decimals<PLACES, MAX> {
     /// Takes the number exactly as it is written, which a float would not keep.
     fn deserialize<D: Deserializer<'d>>(deserializer: D) -> Result<Self, D::Error> {
         let written = <&RawValue>::deserialize(deserializer)?;
@@ -139,13 +174,13 @@ impl<'d, const MAX: u32> Deserialize<'d> for Hundredths<MAX> {
     }
 }
 
-impl<const MAX: u32> Part for Hundredths<MAX> {
+impl<const PLACES: u32, const MAX: u32> Part for Decimals<PLACES, MAX> {
     fn take(walk: &mut Walk<'_>) -> Option<Self> {
         walk.leaf()
     }
 }
 
-impl<const MAX: u32> Serialize for Hundredths<MAX> {
+impl<const PLACES: u32, const MAX: u32> Serialize for Decimals<PLACES, MAX> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         RawValue::from_string(self.to_string())
             .map_err(serde::ser::Error::custom)?
@@ -153,35 +188,35 @@ impl<const MAX: u32> Serialize for Hundredths<MAX> {
     }
 }
 
-impl<const MAX: u32> JsonSchema for Hundredths<MAX> {
+impl<const PLACES: u32, const MAX: u32> JsonSchema for Decimals<PLACES, MAX> {
     fn inline_schema() -> bool {
         true
     }
 
     fn schema_name() -> Cow<'static, str> {
-        Cow::Owned(format!("HundredthsTo{MAX}"))
+        Cow::Owned(format!("Decimals{PLACES}To{MAX}"))
     }
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
             "type": "number", "exclusiveMinimum": 0, "maximum": MAX,
-            "description": "At most two decimal places."
+            "description": format!("At most {}.", Self::places())
         })
     }
 }
 
-/// What a JSON number is in hundredths.
+/// What a JSON number is in units of a decimal place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Decimal {
-    Hundredths(u32),
+    Held(u32),
     /// Negative, or too large to hold.
     OutOfRange,
-    /// More than two decimal places.
+    /// More decimal places than are held.
     TooFine,
 }
 
-/// The value of a JSON number in hundredths, exactly.
-fn hundredths(written: &str) -> Decimal {
+/// The value of a JSON number in units of its last of so many decimal places, exactly.
+fn in_last_places(written: &str, places: u32) -> Decimal {
     let (mantissa, exponent) = written.split_once(['e', 'E']).unwrap_or((written, "0"));
     let (negative, mantissa) =
         mantissa.strip_prefix('-').map_or((false, mantissa), |rest| (true, rest));
@@ -190,7 +225,7 @@ fn hundredths(written: &str) -> Decimal {
     let significant = digits.trim_start_matches('0');
     let kept = significant.trim_end_matches('0');
     if kept.is_empty() {
-        return Decimal::Hundredths(0);
+        return Decimal::Held(0);
     }
     if negative {
         return Decimal::OutOfRange;
@@ -203,18 +238,18 @@ fn hundredths(written: &str) -> Decimal {
         .saturating_mul(sign)
         .saturating_sub(length(fraction))
         .saturating_add(dropped)
-        .saturating_add(2);
+        .saturating_add(i64::from(places));
     if power < 0 {
         return Decimal::TooFine;
     }
     let value = u32::try_from(power).ok().and_then(|power| 10_u32.checked_pow(power));
     let value = value.and_then(|scale| kept.parse::<u32>().ok()?.checked_mul(scale));
-    value.map_or(Decimal::OutOfRange, Decimal::Hundredths)
+    value.map_or(Decimal::OutOfRange, Decimal::Held)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Decimal, Hundredths, Whole, hundredths};
+    use super::{Decimal, Hundredths, Thousandths, Whole, in_last_places};
     use crate::document::Leaf as _;
 
     #[test]
@@ -230,13 +265,13 @@ mod tests {
             ("0", 0),
             ("-0.0", 0),
         ] {
-            assert_eq!(hundredths(written), Decimal::Hundredths(value), "{written}");
+            assert_eq!(in_last_places(written, 2), Decimal::Held(value), "{written}");
         }
         for written in ["-1", "1e99999999999999999999", "99999999999999999999", "42949673"] {
-            assert_eq!(hundredths(written), Decimal::OutOfRange, "{written}");
+            assert_eq!(in_last_places(written, 2), Decimal::OutOfRange, "{written}");
         }
         for written in ["4.001", "4.000000000000000001", "1e-3", "5e-99999999999999999999"] {
-            assert_eq!(hundredths(written), Decimal::TooFine, "{written}");
+            assert_eq!(in_last_places(written, 2), Decimal::TooFine, "{written}");
         }
     }
 
@@ -248,6 +283,21 @@ mod tests {
             let back: Hundredths<100> = serde_json::from_str(&json).unwrap();
             assert_eq!(back.hundredths(), value, "{json}");
         }
+    }
+
+    /// Every third number to 10 in thousandths, and what is finer.
+    #[test]
+    fn thousandths_are_written_as_they_were_read() {
+        for value in (1..=10_000_u32).step_by(3) {
+            let number = Thousandths::<10>::new(value).unwrap();
+            let json = serde_json::to_string(&number).unwrap();
+            let back: Thousandths<10> = serde_json::from_str(&json).unwrap();
+            assert_eq!(back.fraction(), (value, 1000), "{json}");
+            assert!(!json.contains('.') || !json.ends_with('0'), "{json}");
+        }
+        assert_eq!(Thousandths::<10>::new(125).unwrap().to_string(), "0.125");
+        assert_eq!(Thousandths::<10>::new(10_001), None);
+        assert!(Thousandths::<10>::from_number("0.0005").is_err());
     }
 
     #[test]

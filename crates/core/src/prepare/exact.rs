@@ -9,6 +9,8 @@ use num_traits::{Signed as _, Zero as _};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 
+use crate::document::Decimals;
+
 /// A number without rounding: a fraction of whole numbers.
 ///
 /// It is read from decimals (`0.8`) or a fraction (`4/5`), and written as decimals if they end
@@ -151,6 +153,13 @@ impl JsonSchema for Exact {
             "pattern": "^-?[0-9]+(\\.[0-9]{1,6}|/[0-9]+)?$",
             "description": "A number without rounding: decimals, or a fraction."
         })
+    }
+}
+
+impl<const PLACES: u32, const MAX: u32> From<Decimals<PLACES, MAX>> for Exact {
+    fn from(number: Decimals<PLACES, MAX>) -> Self {
+        let (parts, of) = number.fraction();
+        Self::of(u64::from(parts), u64::from(of))
     }
 }
 

@@ -25,7 +25,17 @@ pub trait Unit {
     const DECIMALS: u32;
 }
 
-/// A quantity in the unit `U`, exact, within the range of the unit.
+/// A quantity in the unit `U`, exact, within the range of the unit. One unit is never taken for
+/// another:
+///
+/// ```compile_fail,E0308
+/// use crossread_core::prepare::{Kilograms, Milliliters};
+///
+/// fn give(_volume: Milliliters) {}
+///
+/// let weight: Kilograms = "4".parse().unwrap();
+/// give(weight);
+/// ```
 pub struct Quantity<U> {
     value: Exact,
     unit: PhantomData<U>,

@@ -10,7 +10,7 @@ use super::words::{
     Advice, CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole,
     TypeRules,
 };
-use crate::document::{Hundredths, Id, List, Part, Text, Walk, Whole, document};
+use crate::document::{Hundredths, Id, List, Part, Text, Thousandths, Walk, Whole, document};
 use crate::words::{Grade, Product, Species, System};
 
 document! {
@@ -118,7 +118,7 @@ document! {
             /// Packed cells for each percent of PCV, mL/kg: the rule of thumb.
             packed_cells_ml_per_kg_per_percent: Rule<Range<Hundredths<20>>>,
             /// What is given slowly at first, mL/kg.
-            start_ml_per_kg: Rule<Hundredths<10>>,
+            start_ml_per_kg: Rule<Thousandths<10>>,
             /// Over how many minutes.
             start_min: Rule<Whole<1, 240>>,
             /// The rate after that, mL/kg/h.
