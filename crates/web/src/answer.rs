@@ -31,6 +31,8 @@ pub(crate) enum Answer {
     },
     /// A file of the page itself.
     File(&'static str, &'static str),
+    /// A drawing.
+    Drawing(String),
 }
 
 impl Answer {

@@ -7,6 +7,7 @@ use maud::html;
 
 use crate::address;
 use crate::answer::{Answer, Problem};
+use crate::drawn;
 
 /// A finding or a word.
 pub(crate) fn word(word: &str) -> Result<Answer, Problem> {
@@ -47,19 +48,20 @@ pub(crate) fn grades() -> Result<Answer, Problem> {
             p { "Look at the fluid for hemolysis first, before the button moves. Then tilt slowly, do not \
                 shake: a weak reaction falls apart." }
             div.wide { table {
-                thead { tr { th scope="col" { "Grade" } th scope="col" { "Keys" } th scope="col" { "What is seen" } } }
+                thead { tr { th scope="col" { "Grade" } th scope="col" { "Keys" } th scope="col" { "What is seen" } (drawn::heads()) } }
                 tbody {
                     @for grade in Grade::ALL {
                         tr {
                             th scope="row" { (grade) }
                             td { @for key in keys(*grade) { kbd { (key) } " " } }
                             td { (seen(*grade)) }
+                            (drawn::all(*grade))
                         }
                     }
                     tr {
                         th scope="row" { (Agglutination::UNREADABLE) }
                         td { kbd { "x" } }
-                        td { "Somebody looked, and no grade can be given. Never invent one: repeat the mixture." }
+                        td colspan="5" { "Somebody looked, and no grade can be given. Never invent one: repeat the mixture." }
                     }
                 }
             } }

@@ -14,6 +14,7 @@ mod animals;
 mod answer;
 mod ask;
 mod bench;
+mod drawn;
 mod entries;
 mod explain;
 mod fields;

@@ -5,7 +5,7 @@ use maud::html;
 use crate::answer::{Answer, Problem};
 use crate::ask::Ask;
 use crate::{
-    animals, entries, explain, give, paper, plan, read, shell, start, today, vein, verdict,
+    animals, drawn, entries, explain, give, paper, plan, read, shell, start, today, vein, verdict,
 };
 
 /// The longest name of a person.
@@ -26,6 +26,7 @@ pub(crate) fn answer(ask: &Ask<'_>) -> Result<Answer, Problem> {
         }
         (false, ["who"]) => who(ask),
         (true, ["who"]) => said_who(ask),
+        (false, ["drawings", how, grade]) => drawn::file(how, grade),
         (false, ["grades"]) => explain::grades(),
         (false, ["explain", word]) => explain::word(word),
         // Everything else is about the record, and the record names who looks at it.

@@ -214,13 +214,16 @@ fn sent(ask: &Ask<'_>, answer: Answer, port: u16) -> Response<Body> {
             }
             response
         }
-        Answer::File(kind, text) => {
-            let mut response = build(StatusCode::OK, kind, Body::from(text));
-            let kept = header::HeaderValue::from_static("max-age=3600");
-            response.headers_mut().insert(header::CACHE_CONTROL, kept);
-            response
-        }
+        Answer::File(kind, text) => kept(build(StatusCode::OK, kind, Body::from(text))),
+        Answer::Drawing(svg) => kept(build(StatusCode::OK, "image/svg+xml", Body::from(svg))),
     }
+}
+
+/// What a browser may keep: nothing of it is about an animal.
+fn kept(mut response: Response<Body>) -> Response<Body> {
+    let kept = header::HeaderValue::from_static("max-age=3600");
+    response.headers_mut().insert(header::CACHE_CONTROL, kept);
+    response
 }
 
 fn trouble(ask: &Ask<'_>, problem: &Problem) -> Response<Body> {

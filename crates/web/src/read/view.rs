@@ -11,7 +11,7 @@ use super::table::{Slot, Table};
 use super::{draft_text, keys, seen_text, slot};
 use crate::ask::Ask;
 use crate::fields::spoken;
-use crate::{address, explain, shell, verdict};
+use crate::{address, drawn, explain, shell, verdict};
 
 /// What the page says above the table.
 #[derive(Debug, Default)]
@@ -283,7 +283,7 @@ fn pad(ask: &Ask<'_>, table: &Table, focus: &Cell) -> Markup {
             (key("up", "Back", "", false)) (key("down", "On", "", false))
         }
         p.seen { @match (seen, grade) {
-            (_, Some(grade)) => { strong { (grade) } " " (explain::seen(grade)) },
+            (_, Some(grade)) => { (drawn::beside(table.method(), grade)) strong { (grade) } " " (explain::seen(grade)) br; small { "drawing" } },
             (Some(_), None) => { strong { "unreadable" } " No grade can be given. Repeat the mixture." },
             (None, None) => { a href="/grades" { "What each grade looks like" } },
         } }

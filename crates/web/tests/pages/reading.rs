@@ -268,3 +268,30 @@ fn f49_amended_from_the_page() {
     };
     assert_eq!(new.reading.agglutination.unwrap().word(), "0");
 }
+
+/// Every grade has a drawing by each method and under the microscope, and the grade that was seen
+/// stands drawn beside the pad.
+#[test]
+fn grades_are_drawn() {
+    let served = Served::new();
+    opened(&served, &[]);
+    let browser = served.sit("KT");
+    let mut drawn = std::collections::BTreeSet::new();
+    for how in ["tube", "gel", "slide", "microscope"] {
+        for grade in ["0", "rough", "micro", "w", "1%2Bw", "1%2B", "1%2Bs", "2%2Bw", "2%2B"] {
+            let drawing = browser.get(&format!("/drawings/{how}/{grade}"));
+            assert_eq!(drawing.header("content-type"), Some("image/svg+xml"));
+            assert!(drawing.body.starts_with("<svg"), "{how} {grade}");
+            drawn.insert(drawing.body);
+        }
+    }
+    // By eye, rough and micro look like 0: the same drawing three times by each method.
+    assert_eq!(drawn.len(), 4 * 9 - 3 * 2);
+    assert_eq!(browser.get("/drawings/tube/5%2B").status, 404);
+    assert_eq!(browser.get("/drawings/bucket/0").status, 404);
+    browser.keys("WS-1", AUTO, "h0");
+    browser.keys("WS-1", AUTO, "2");
+    let page = browser.get("/worksheets/WS-1/read");
+    assert!(page.body.contains("src=\"/drawings/tube/2%2B\""), "{}", page.body);
+    assert_eq!(browser.get("/grades").body.matches("class=\"drawn\"").count(), 13 * 4);
+}
