@@ -4,6 +4,10 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 use sha2::{Digest as _, Sha256};
 
+use super::fault::FaultCode;
+use super::leaf::{Leaf, Wrong};
+use super::{Part, Walk};
+
 /// The SHA-256 of a document's bytes, exactly as they were handed in.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Digest([u8; 32]);
@@ -89,6 +93,20 @@ impl<'d> serde::Deserialize<'d> for Digest {
             }
         }
         deserializer.deserialize_str(Visitor)
+    }
+}
+
+impl Leaf for Digest {
+    const EXPECTED: &'static str = "64 lowercase hexadecimal digits";
+
+    fn from_text(text: &str) -> Result<Self, Wrong> {
+        Self::new(text).ok_or_else(|| Wrong::new(FaultCode::OutOfRange))
+    }
+}
+
+impl Part for Digest {
+    fn take(walk: &mut Walk<'_>) -> Option<Self> {
+        walk.leaf()
     }
 }
 

@@ -95,6 +95,8 @@ word! {
         UnknownSource = "unknown-source",
         /// The values of a protocol contradict each other.
         ProtocolContradiction = "protocol-contradiction",
+        /// The parts of an interpretation contradict each other.
+        InterpretationContradiction = "interpretation-contradiction",
         /// So many faults that the rest is only counted.
         MoreFaults = "more-faults",
     }

@@ -28,7 +28,7 @@ pub use format::format_of;
 pub use leaf::{Id, Text};
 pub use list::List;
 pub use number::{Decimals, Hundredths, Thousandths, Whole};
-pub use time::{Date, Time};
+pub use time::{Date, Time, UtcOrNull};
 
 pub(crate) use fault::Finds;
 pub(crate) use leaf::{Leaf, Wrong, text_leaf};
@@ -117,8 +117,12 @@ macro_rules! document {
             fn take(walk: &mut crate::document::Walk<'_>) -> Option<Self> {
                 const REQUIRED: &[&str] = &[$(stringify!($rfield),)*];
                 const OPTIONAL: &[&str] = &[$(stringify!($ofield),)*];
+                let nullable: &[(&str, bool)] = &[
+                    $((stringify!($rfield), <$rtype as crate::document::Part>::NULL),)*
+                    $((stringify!($ofield), <$otype as crate::document::Part>::NULL),)*
+                ];
                 let mut part = $name { $($rfield: None,)* $($ofield: None,)* };
-                walk.object(REQUIRED, OPTIONAL, |walk, field| {
+                walk.object(REQUIRED, OPTIONAL, nullable, |walk, field| {
                     $(if field == stringify!($rfield) {
                         part.$rfield = crate::document::Part::take(walk);
                         return;

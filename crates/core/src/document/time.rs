@@ -5,10 +5,11 @@ use jiff::civil;
 use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::fault::FaultCode;
 use super::leaf::{Leaf, Wrong, text_leaf};
+use super::{Part, Walk};
 
 /// A day of the calendar, written `YYYY-MM-DD`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -163,6 +164,54 @@ impl JsonSchema for Time {
             "format": "date-time",
             "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-5][0-9](\\.[0-9]{1,9})?(Z|[+-][0-9]{2}:[0-9]{2})$"
         })
+    }
+}
+
+/// A moment in UTC, or null if there is none: a field that is always written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct UtcOrNull(Option<Timestamp>);
+
+impl UtcOrNull {
+    /// The moment.
+    pub fn instant(self) -> Option<Timestamp> {
+        self.0
+    }
+}
+
+impl<'d> Deserialize<'d> for UtcOrNull {
+    fn deserialize<D: Deserializer<'d>>(deserializer: D) -> Result<Self, D::Error> {
+        Ok(Self(Option::<Time>::deserialize(deserializer)?.map(Time::instant)))
+    }
+}
+
+impl Part for UtcOrNull {
+    const NULL: bool = true;
+
+    fn take(walk: &mut Walk<'_>) -> Option<Self> {
+        if walk.accept_null() {
+            return Some(Self(None));
+        }
+        walk.leaf::<Time>().map(|time| Self(Some(time.instant())))
+    }
+}
+
+impl Serialize for UtcOrNull {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.0.serialize(serializer)
+    }
+}
+
+impl JsonSchema for UtcOrNull {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("TimeOrNull")
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": ["string", "null"], "format": "date-time" })
     }
 }
 

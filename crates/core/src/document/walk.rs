@@ -16,6 +16,9 @@ const SHOWN: usize = 60;
 
 /// A part of a document that the walk can take, gathering what is wrong with it.
 pub(crate) trait Part: Sized {
+    /// Whether `null` is one of its values, and not a value that is missing.
+    const NULL: bool = false;
+
     /// Takes the value at the walk's place, or reports why not. Always steps over the value.
     fn take(walk: &mut Walk<'_>) -> Option<Self>;
 }
@@ -44,11 +47,12 @@ impl<'t> Walk<'t> {
     }
 
     /// Takes the fields of an object. `take` is called for each known field whose value is not
-    /// null, and must step over the value.
+    /// null, or that may be null, and must step over the value.
     pub(crate) fn object(
         &mut self,
         required: &[&'static str],
         optional: &[&'static str],
+        nullable: &[(&'static str, bool)],
         mut take: impl FnMut(&mut Self, &str),
     ) -> Option<()> {
         let open = self.open(Kind::Object)?;
@@ -67,7 +71,8 @@ impl<'t> Walk<'t> {
                 let hint = nearest(&key, &fields).map(|field| format!("did you mean `{field}`?"));
                 self.fault(FaultCode::UnknownField, token, expected, hint);
             }
-            if known && self.not_null() {
+            let may_be_null = nullable.iter().any(|(field, null)| *null && *field == key);
+            if known && (may_be_null || self.not_null()) {
                 take(self, &key);
             } else {
                 self.skip();
@@ -165,6 +170,15 @@ impl<'t> Walk<'t> {
                 self.fault(wrong.code, span, expected, hint);
             })
             .ok()
+    }
+
+    /// Steps over a null, if one stands there.
+    pub(crate) fn accept_null(&mut self) -> bool {
+        let null = self.cursor.kind() == Kind::Null;
+        if null {
+            self.skip();
+        }
+        null
     }
 
     /// Steps over a value without a look, but for how deep it nests.

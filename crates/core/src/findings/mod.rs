@@ -121,6 +121,9 @@ macro_rules! catalogue {
     };
 }
 
+/// The finding that every answer has: what serology cannot tell.
+pub(crate) const STANDING: &str = serology_only::META.slug;
+
 /// What a finding says of itself, by its slug.
 pub fn find(slug: &str) -> Option<&'static Meta> {
     CATALOGUE.iter().find(|meta| meta.slug == slug)

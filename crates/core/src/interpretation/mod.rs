@@ -1,8 +1,14 @@
 //! The answer: for each donor a verdict with its reasons, and the donors in order.
 
+mod comparison;
+pub mod draft;
 mod headline;
+mod issued;
 mod next_steps;
 mod order;
+
+pub use comparison::{Comparison, FindingChange, PairChange};
+pub use issued::{Issued, IssuedPair};
 
 use jiff::Timestamp;
 use schemars::JsonSchema;
@@ -142,7 +148,7 @@ pub struct Answer {
     pub releasable: bool,
     /// Until when a release may rest on these samples, in UTC; null if the verdict allows none, or
     /// nobody wrote when the samples were drawn.
-    #[schemars(with = "TimeOrNull")]
+    #[schemars(with = "crate::document::UtcOrNull")]
     pub valid_until: Option<Timestamp>,
     /// The answer in a sentence or two.
     pub headline: String,
@@ -166,23 +172,6 @@ pub struct Answer {
     pub findings: Vec<Finding>,
     /// What to do, the most pressing first.
     pub next_steps: Vec<&'static str>,
-}
-
-/// The schema of a time that is always written, as null if there is none.
-struct TimeOrNull;
-
-impl JsonSchema for TimeOrNull {
-    fn inline_schema() -> bool {
-        true
-    }
-
-    fn schema_name() -> std::borrow::Cow<'static, str> {
-        std::borrow::Cow::Borrowed("TimeOrNull")
-    }
-
-    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
-        schemars::json_schema!({ "type": ["string", "null"], "format": "date-time" })
-    }
 }
 
 /// A major or minor, with its conclusion.
