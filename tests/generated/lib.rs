@@ -2,6 +2,10 @@
 //!
 //! `cargo regenerate` writes them; the suite compares them and names that command.
 
+pub mod careful;
+pub mod corpus;
+pub mod random;
+
 use std::fmt::Write as _;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -37,6 +41,8 @@ pub fn files() -> io::Result<Vec<Generated>> {
         files.push(Generated { path, text: schema.to_json()? });
     }
     files.push(Generated { path: "crates/core/FINDINGS.md".to_owned(), text: pages() });
+    let path = "crates/cli/src/verbs/selftest/shipped.rs".to_owned();
+    files.push(Generated { path, text: shipped(&example_names()?) });
     let readme = std::fs::read_to_string(project().join("README.md"))?;
     files.push(Generated { path: "README.md".to_owned(), text: with_table(&readme)? });
     Ok(files)
@@ -56,6 +62,18 @@ pub fn examples() -> io::Result<Vec<Generated>> {
         files.push(Generated { path: format!("examples/{name}/interpretation.json"), text });
     }
     Ok(files)
+}
+
+/// The verdicts of the corpus. A change here is a change of verdict, and belongs in the changelog.
+///
+/// # Errors
+/// If verdicts changed and the changelog does not say so, or a file cannot be read.
+pub fn verdicts() -> io::Result<Vec<Generated>> {
+    let read = |path: &str| std::fs::read_to_string(project().join(path));
+    let (committed, changelog) = (read(corpus::PATH).ok(), read("CHANGELOG.md")?);
+    let now = corpus::Corpus::new().verdicts();
+    let text = corpus::regenerated(committed.as_deref(), &now, &changelog)?;
+    Ok(vec![Generated { path: corpus::PATH.to_owned(), text }])
 }
 
 /// The folders of the examples, in order.
@@ -84,6 +102,50 @@ fn interpreted(document: &[u8]) -> Result<String, String> {
         .map_err(|error| error.to_string())?;
     text.push('\n');
     Ok(text)
+}
+
+/// The list of the cases and schemas that the selftest has within it.
+fn shipped(names: &[String]) -> String {
+    let list = |names: &[&str]| -> String {
+        names.iter().map(|name| format!("    \"{name}\"\n")).collect::<Vec<_>>().concat()
+    };
+    let all = PUBLISHED.into_iter().chain([crossread_journal::schema::PUBLISHED]);
+    let schemas: Vec<_> = all.map(|schema| schema.name).collect();
+    let schemas = list(&schemas);
+    let cases: Vec<_> = names.iter().map(String::as_str).collect();
+    let cases = list(&cases);
+    format!(
+        r#"//! The worked cases and schemas that ship, made by `cargo regenerate`.
+
+use super::cases::Case;
+
+macro_rules! cases {{
+    ($($name:literal)*) => {{
+        &[$(Case {{
+            name: $name,
+            worksheet: include_str!(concat!("../../../../../examples/", $name, "/worksheet.json")),
+            interpretation: include_str!(concat!(
+                "../../../../../examples/", $name, "/interpretation.json"
+            )),
+        }},)*]
+    }};
+}}
+
+macro_rules! schemas {{
+    ($($name:literal)*) => {{
+        &[$(($name, include_str!(concat!("../../../../../schemas/", $name, ".json"))),)*]
+    }};
+}}
+
+/// The worked cases.
+pub(super) const CASES: &[Case] = cases! {{
+{cases}}};
+
+/// The published schemas.
+pub(super) const SCHEMAS: &[(&str, &str)] = schemas! {{
+{schemas}}};
+"#
+    )
 }
 
 fn pages() -> String {

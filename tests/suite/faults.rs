@@ -305,7 +305,7 @@ fn very_many_faults_are_counted() {
 #[test]
 fn every_code_is_used() {
     let mut seen: BTreeSet<FaultCode> = broken().into_iter().map(|(_, code, _)| code).collect();
-    // Told by the tests above and below.
+    // Told by the tests above and below, and by those of interpretations.
     seen.extend([
         FaultCode::DocumentTooLarge,
         FaultCode::ByteOrderMark,
@@ -320,6 +320,7 @@ fn every_code_is_used() {
         FaultCode::ProtocolMethod,
         FaultCode::UnknownSource,
         FaultCode::ProtocolContradiction,
+        FaultCode::InterpretationContradiction,
     ]);
     let all: BTreeSet<_> = FaultCode::ALL.iter().copied().collect();
     assert_eq!(seen, all);

@@ -9,7 +9,6 @@
     clippy::as_conversions,
     clippy::cast_possible_truncation,
     clippy::panic_in_result_fn,
-    clippy::similar_names,
     clippy::wildcard_enum_match_arm,
     reason = "a helper of a test may fail the test"
 )]
@@ -17,12 +16,15 @@
 mod agreement;
 mod care;
 mod catalogue;
+mod corpus;
 mod engine;
 mod enumeration;
 mod examples;
+mod exchange;
 mod faults;
 mod generated;
 mod invariants;
+mod issued;
 mod need;
 mod prepare;
 mod published;
