@@ -39,7 +39,7 @@ pub(crate) enum Verb {
     /// Show the main job on a night of an invented hospital.
     #[command(after_help = "Example: crossread demo")]
     Demo,
-    /// Say whether files are worksheets or protocols, or list every fault in them.
+    /// Say whether files are worksheets, protocols or interpretations, or list every fault in them.
     #[command(after_help = "A document a line (NDJSON) is read from files ending in .ndjson or \
                             .jsonl, or with --stream; faults are told with the line of the \
                             stream.\n\n\
@@ -51,6 +51,14 @@ pub(crate) enum Verb {
                             in order, faults as objects.\n\n\
                             Example: crossread interpret --jobs 2 night.ndjson > verdicts.ndjson")]
     Interpret(Interpret),
+    #[command(
+        after_help = "Exit status: 0 nothing differs but the engine, 1 something does, 65 a \
+                            line is no interpretation, 66 a file is missing.\n\n\
+                            Example: crossread compare before.ndjson after.ndjson"
+    )]
+    Compare(crate::verbs::compare::Compare),
+    #[command(after_help = "Example: crossread convert --to fhir worksheet.json > bundle.json")]
+    Convert(crate::verbs::convert::Convert),
     /// Explain a finding, a fault, a key of a protocol or a word of the trade.
     #[command(after_help = "Example: crossread explain rouleaux-dispersed")]
     Explain {
@@ -92,6 +100,9 @@ pub(crate) enum Verb {
     Titer(crate::verbs::prepare::Titrate),
     #[command(after_help = "Example: crossread screen --wanted 2 --share 0.44 --probability 0.9")]
     Screen(crate::verbs::prepare::Screen),
+    #[command(after_help = "Exit status: 0 everything passed, 70 something failed.\n\n\
+                            Example: crossread selftest --report validation.html")]
+    Selftest(crate::verbs::selftest::Selftest),
     /// List, show, check and compare protocols, the local rules.
     #[command(after_help = "Example: crossread protocols show dog-routine")]
     Protocols {

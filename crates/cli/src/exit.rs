@@ -11,6 +11,8 @@ use crate::text;
 pub(crate) const RELEASABLE: u8 = 0;
 /// At least one donor may not.
 pub(crate) const NOT_RELEASABLE: u8 = 1;
+/// Two files that were compared differ.
+pub(crate) const DIFFER: u8 = 1;
 /// The command was called in a way that it does not know.
 pub(crate) const MISUSE: u8 = 2;
 /// A document is at fault.

@@ -36,6 +36,7 @@ mod sheet;
 mod shown;
 mod text;
 mod transfusion;
+mod validation;
 
 pub use code::Code;
 pub use document::{Block, Cell, Document, Drawing, Paper, Span};
@@ -50,3 +51,4 @@ pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;
 pub use transfusion::TransfusionSheet;
+pub use validation::{CheckedPart, Validation};

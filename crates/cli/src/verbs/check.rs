@@ -1,6 +1,7 @@
 use std::io::{BufWriter, Write as _};
 
 use crossread_core::document::{FaultReport, Faults, format_of};
+use crossread_core::interpretation::{self, Issued};
 use crossread_core::{Protocol, Protocols, Worksheet, protocol};
 
 use super::interpret::json;
@@ -34,6 +35,11 @@ fn what(document: &[u8], protocols: &Protocols) -> Result<String, Faults> {
     let named = format_of(document).and_then(|format| kind(&format));
     if named == kind(protocol::FORMAT) {
         return protocol_of(document);
+    }
+    if named == kind(interpretation::FORMAT) {
+        let issued = Issued::from_json(document)?;
+        let (id, donors) = (issued.worksheet().id.as_str(), issued.pairs().len());
+        return Ok(format!("interpretation of worksheet {id}, donors: {donors}"));
     }
     let worksheet = Worksheet::from_json(document, protocols)?;
     let (donors, readings) = (worksheet.donors().len(), worksheet.readings().len());

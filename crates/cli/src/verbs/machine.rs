@@ -4,14 +4,18 @@ use std::path::Path;
 
 use clap::{Command, CommandFactory as _};
 use clap_complete::Shell;
-use crossread_core::schema::PUBLISHED;
+use crossread_core::schema::{PUBLISHED, Published};
 
 use crate::cli::Cli;
 use crate::exit::{self, Failure};
 
+/// Every schema that is published.
+pub(crate) fn schemas() -> impl Iterator<Item = Published> {
+    PUBLISHED.into_iter().chain([crossread_journal::schema::PUBLISHED])
+}
+
 pub(crate) fn schema(name: &str) -> Result<u8, Failure> {
-    let journal = crossread_journal::schema::PUBLISHED;
-    let schema = PUBLISHED.into_iter().chain([journal]).find(|schema| schema.name == name);
+    let schema = schemas().find(|schema| schema.name == name);
     let schema = schema.ok_or_else(|| Failure::misuse(format!("no schema is called {name}")))?;
     io::stdout().lock().write_all(schema.to_json()?.as_bytes())?;
     Ok(exit::RELEASABLE)

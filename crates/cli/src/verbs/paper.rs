@@ -48,24 +48,32 @@ pub(crate) struct OfShift {
 
 #[derive(Debug, Args)]
 pub(crate) struct Out {
+    /// The file to write; left out, the standard output. A file that is there is replaced only when
+    /// the new one is complete.
+    #[arg(short = 'o', long = "out", value_name = "FILE")]
+    file: Option<String>,
+    #[command(flatten)]
+    page: Page,
+}
+
+/// How a page is written.
+#[derive(Debug, Default, Args)]
+pub(crate) struct Page {
     /// How it is written.
     #[arg(long = "as", value_enum, default_value_t = How::Html)]
     how: How,
     /// The paper.
     #[arg(long, value_enum, default_value_t = Size::A4)]
     paper: Size,
-    /// The file to write; left out, the standard output. A file that is there is replaced only when
-    /// the new one is complete.
-    #[arg(short = 'o', long = "out", value_name = "FILE")]
-    file: Option<String>,
     /// A font file for a PDF, for letters that the fonts that ship do not have; may be given
     /// several times.
     #[arg(long, value_name = "FILE")]
     font: Vec<String>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 enum How {
+    #[default]
     /// One HTML file, to be printed by a browser.
     Html,
     /// Plain text, 80 columns wide.
@@ -74,8 +82,9 @@ enum How {
     Pdf,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 enum Size {
+    #[default]
     /// 210 × 297 mm.
     A4,
     /// 8.5 × 11 inches.
@@ -85,6 +94,26 @@ enum Size {
 impl Out {
     /// Writes a document in the way asked for.
     pub(crate) fn write(&self, document: &Document) -> Result<u8, Failure> {
+        self.page.write(document, self.file.as_deref())
+    }
+
+    /// Writes what is one HTML file and nothing else.
+    pub(crate) fn write_page(&self, page: &str) -> Result<u8, Failure> {
+        if self.page.how != How::Html {
+            return Err(Failure::misuse("this has drawings in it and is written as HTML only"));
+        }
+        write_bytes(page.as_bytes(), self.file.as_deref())
+    }
+
+    /// Writes what is plain text and nothing else.
+    pub(crate) fn write_text(&self, written: &str) -> Result<u8, Failure> {
+        write_bytes(written.as_bytes(), self.file.as_deref())
+    }
+}
+
+impl Page {
+    /// Writes a page to a file, or to the standard output.
+    pub(crate) fn write(&self, document: &Document, file: Option<&str>) -> Result<u8, Failure> {
         let paper = match self.paper {
             Size::A4 => Paper::A4,
             Size::Letter => Paper::Letter,
@@ -94,36 +123,7 @@ impl Out {
             How::Text => crossread_print::text(document).into_bytes(),
             How::Pdf => self.pdf(document, paper)?,
         };
-        self.write_bytes(&bytes)
-    }
-
-    /// Writes what is one HTML file and nothing else.
-    pub(crate) fn write_page(&self, page: &str) -> Result<u8, Failure> {
-        if self.how != How::Html {
-            return Err(Failure::misuse("this has drawings in it and is written as HTML only"));
-        }
-        self.write_bytes(page.as_bytes())
-    }
-
-    /// Writes what is plain text and nothing else.
-    pub(crate) fn write_text(&self, written: &str) -> Result<u8, Failure> {
-        self.write_bytes(written.as_bytes())
-    }
-
-    fn write_bytes(&self, bytes: &[u8]) -> Result<u8, Failure> {
-        let Some(file) = &self.file else {
-            let mut out = std::io::stdout().lock();
-            out.write_all(bytes)?;
-            out.flush()?;
-            return Ok(exit::RELEASABLE);
-        };
-        // Beside it first, so that a page is never half there.
-        let beside = format!("{file}.part");
-        let written = fs::write(&beside, bytes).and_then(|()| fs::rename(&beside, file));
-        written.map_err(|error| {
-            Failure::new(exit::CANNOT_WRITE, format!("cannot write {file}: {error}"))
-        })?;
-        Ok(exit::RELEASABLE)
+        write_bytes(&bytes, file)
     }
 
     #[cfg(feature = "pdf")]
@@ -145,6 +145,22 @@ impl Out {
              `--features pdf`",
         ))
     }
+}
+
+fn write_bytes(bytes: &[u8], file: Option<&str>) -> Result<u8, Failure> {
+    let Some(file) = file else {
+        let mut out = std::io::stdout().lock();
+        out.write_all(bytes)?;
+        out.flush()?;
+        return Ok(exit::RELEASABLE);
+    };
+    // Beside it first, so that a page is never half there.
+    let beside = format!("{file}.part");
+    let written = fs::write(&beside, bytes).and_then(|()| fs::rename(&beside, file));
+    written.map_err(|error| {
+        Failure::new(exit::CANNOT_WRITE, format!("cannot write {file}: {error}"))
+    })?;
+    Ok(exit::RELEASABLE)
 }
 
 /// Where a worksheet lies.
