@@ -702,3 +702,33 @@ fn the_sample_in_the_readme_is_what_is_printed() {
          examples/three-donors-compared/worksheet.json` prints:\n{printed}"
     );
 }
+
+/// Calculated: a dog of 20 kg from 15 to 25 % with packed cells of 60 % takes 267 to 300 mL by
+/// 80 to 90 mL of blood a kg, and 200 to 320 mL by 1 to 1.6 mL/kg for each percent.
+#[test]
+fn a_transfusion_is_planned() {
+    let of = |more: &[&str]| {
+        let asked = ["transfusion", "dog", "packed_cells", "--pcv-now", "15", "--pcv-target", "25"];
+        run(&[&asked[..], more].concat())
+    };
+    let planned = of(&["--weight-kg", "20", "--product-pcv", "60", "--ordered-ml", "300"]);
+    let text = out(&planned);
+    assert_eq!(planned.status.code(), Some(0), "{text}");
+    assert!(text.contains("267 to 300 mL") && text.contains("200 to 320 mL"), "{text}");
+    assert!(text.contains("Any sign: stop first. Keep the unit and the line."), "{text}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    for (more, says) in [
+        (["--weight-kg", "0", "--product-pcv", "60"], "outside its range, over 0 to 2000 kg"),
+        (["--weight-kg", "-4", "--product-pcv", "60"], "`-4` is no number"),
+        (["--weight-kg", "20", "--product-pcv", "95"], "outside its range, over 0 to 80 %"),
+    ] {
+        let refused = of(&more);
+        assert_eq!(refused.status.code(), Some(2), "{more:?}");
+        let told = String::from_utf8_lossy(&refused.stderr);
+        assert!(told.contains(says) && refused.stdout.is_empty(), "{told}");
+    }
+    let refused = of(&["--weight-kg", "20", "--product-pcv", "60", "--ordered-ml", "1801"]);
+    let told = String::from_utf8_lossy(&refused.stderr);
+    assert!(told.contains("more than the animal's own blood, at most 1800 mL"), "{told}");
+    assert_ne!(refused.status.code(), Some(0));
+}

@@ -19,6 +19,7 @@ use crate::{input, text};
 /// The veterinarian decides what, how much and whether. This is arithmetic by the `care` section of
 /// a protocol.
 #[derive(Debug, Args)]
+#[command(allow_negative_numbers = true)]
 pub(crate) struct Transfusion {
     /// The recipient's species.
     #[arg(value_parser = word::<Species>)]

@@ -172,6 +172,34 @@ fn every_question_has_one_key_and_scores_by_it() {
     }
 }
 
+/// Each look of a run is drawn, under the microscope too if it was looked at there, or told in
+/// words: over all findings, no look is lost and none is both.
+#[test]
+fn every_look_of_a_run_is_drawn_or_told() {
+    let kinds = vec![Kind::Run];
+    let made = made(&Wanted { items: 200, kinds, cover: true, ..Wanted::default() });
+    let set = made.exercise.set();
+    let (mut drawn, mut told) = (0, 0);
+    for question in questions(&made.exercise) {
+        let item = made.exercise.item(&question.id).expect("an item");
+        let run = set.runs.iter().find(|run| Some(&run.id) == item.run.as_ref());
+        let readings =
+            run.and_then(|run| run.worksheet.readings.as_ref()).map_or(0, |all| all.len());
+        let enlarged = |picture: &&crossread_teach::question::Drawn| {
+            picture.name.ends_with("; under the microscope")
+        };
+        let by_eye = question.pictures.len() - question.pictures.iter().filter(enlarged).count();
+        let in_words = question.prompt.lines().filter(|line| line.starts_with("- ")).count();
+        if !question.prompt.contains("see the drawings") {
+            continue;
+        }
+        assert_eq!(by_eye + in_words, readings, "{}: {}", question.id, question.prompt);
+        drawn += by_eye;
+        told += in_words;
+    }
+    assert!(drawn > 1000 && told > 0, "{drawn} drawn, {told} told");
+}
+
 /// Wishes are kept: kinds, species, methods and grades are those asked for, each grade as often.
 #[test]
 fn wishes_are_kept() {
