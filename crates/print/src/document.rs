@@ -170,7 +170,8 @@ impl Cell {
     /// The cell on one line: what was taken back, an arrow, what stands there.
     pub fn line(&self) -> String {
         let mut parts: Vec<&str> = self.struck.iter().map(String::as_str).collect();
-        let now = self.lines.join("; ");
+        let lines = self.lines.iter().map(|line| line.trim()).filter(|line| !line.is_empty());
+        let now = lines.collect::<Vec<_>>().join("; ");
         parts.push(&now);
         parts.retain(|part| !part.is_empty());
         parts.join(" → ")

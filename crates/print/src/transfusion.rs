@@ -85,22 +85,29 @@ impl TransfusionSheet<'_> {
         let checks = Check::ALL.iter().map(|check| {
             vec![
                 Cell::of(check.question()),
-                Cell::of("yes / no"),
-                Cell::of(format!("If no: {}", check.otherwise())),
+                Cell::of("yes\u{a0}/\u{a0}no"),
+                Cell::of(check.otherwise()),
                 Cell::default(),
             ]
         });
         blocks.push(Block::Table {
             spans: Vec::new(),
-            head: head(&["asked", "answer", "otherwise", "by"]),
+            head: head(&["asked", "answer", "if no", "by"]),
             rows: checks.collect(),
         });
         blocks.push(heading("While it runs"));
         let signs = Sign::ALL.iter().map(|sign| sign.spoken()).collect::<Vec<_>>().join("; ");
         blocks.push(Block::Paragraph { text: format!("Signs: {signs}. {}", self.fever) });
+        // As high for a pen as leaves all on one page.
+        let lines = match self.times.len() {
+            0..=12 => 3,
+            13..=24 => 2,
+            25.. => 1,
+        };
+        let open = Cell { lines: vec!["\u{a0}".to_owned(); lines], ..Cell::default() };
         let rows = self.times.iter().map(|time| {
             let mut row = vec![Cell::bold(time)];
-            row.resize(COLUMNS.len(), Cell::default());
+            row.resize(COLUMNS.len(), open.clone());
             row
         });
         blocks.push(Block::Table { spans: Vec::new(), head: head(&COLUMNS), rows: rows.collect() });
@@ -118,8 +125,7 @@ impl TransfusionSheet<'_> {
                 self.hospital, self.worksheet, self.recipient, self.unit
             ),
             landscape: false,
-            // With more rows than that, a pen's line would run over the page.
-            dense: self.times.len() > 20,
+            dense: true,
             blocks,
         }
     }
@@ -146,12 +152,18 @@ fn rate(speed: &Speed) -> String {
     }
 }
 
-/// Every value of the protocol that the plan rests on, with its source.
+/// Every value of the protocol that the plan rests on, by its source.
 fn sources(plan: &Care) -> String {
     let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
     let all = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from);
-    let said = all.map(|Sourced { rule, value, source, .. }| {
-        format!("{} {value} ({source})", rule.trim_start_matches("care."))
-    });
+    let mut cited: Vec<(&str, Vec<String>)> = Vec::new();
+    for Sourced { rule, value, source, .. } in all {
+        let said = format!("{} {value}", rule.trim_start_matches("care."));
+        match cited.iter_mut().find(|(known, _)| known == source) {
+            Some((_, values)) => values.push(said),
+            None => cited.push((source, vec![said])),
+        }
+    }
+    let said = cited.iter().map(|(source, values)| format!("{} ({source})", values.join(", ")));
     said.collect::<Vec<_>>().join("; ")
 }

@@ -421,7 +421,10 @@ mod pdf {
     use std::path::Path;
     use std::process::Command;
 
-    use crossread_print::{CannotTypeset, Fonts, Paper, pdf};
+    use crossread_core::care::{Order, care, watch};
+    use crossread_core::document::Time;
+    use crossread_core::words::Product;
+    use crossread_print::{CannotTypeset, Fonts, Paper, TransfusionSheet, pdf};
 
     use super::{example, many, pages, words};
 
@@ -479,6 +482,55 @@ mod pdf {
                 if number < 2 {
                     assert_eq!(count(&file), Some(1), "{} on {paper:?}", page.title);
                 }
+            }
+        }
+    }
+
+    /// The sheet of a transfusion is one page of either paper, with few times and with as many as
+    /// four hours bring, for a name as long as they come.
+    #[test]
+    fn a_transfusion_sheet_is_one_page() {
+        let folder = tempfile::tempdir().unwrap();
+        let fonts = Fonts::default();
+        let begins = Time::new("2026-03-01T03:00:00+01:00").unwrap();
+        let plans =
+            [("dog-routine", "20", "60", "300", false), ("cat-routine", "4", "55", "35", true)];
+        for (rules, weight, pcv, volume, slowly) in plans {
+            let mut protocols = crossread_core::Protocols::shipped().iter();
+            let rules = protocols.find(|protocol| protocol.id().as_str() == rules).unwrap();
+            let order = Order {
+                weight: weight.parse().unwrap(),
+                pcv_now: "12".parse().unwrap(),
+                pcv_target: "20".parse().unwrap(),
+                product: Product::PackedCells,
+                product_pcv: pcv.parse().unwrap(),
+                volume: Some(volume.parse().unwrap()),
+                slowly,
+                drops_per_ml: Some("20".parse().unwrap()),
+                begins: Some(begins),
+            };
+            let plan = care(&order, rules).unwrap();
+            let minutes = plan.portions.last().map(|last| last.begins_min + last.runs_min).unwrap();
+            let times = watch(rules, begins, minutes).unwrap();
+            let sheet = TransfusionSheet {
+                hospital: "Brindlemoor Animal Hospital".to_owned(),
+                worksheet: "WS-1".to_owned(),
+                recipient: format!("R-3107 {}", "Juniper of the northern meadows ".repeat(2)),
+                unit: "U-5512 of D-091, packed cells".to_owned(),
+                release: "valid until 2026-03-08 00:10".to_owned(),
+                plan: &plan,
+                filter: "one of 170 to 260 µm, new for this unit".to_owned(),
+                fever: "Fever: above 39 °C and more than 1 °C above the baseline.".to_owned(),
+                times: times.iter().map(|at| at.strftime("%H:%M").to_string()).collect(),
+                ends: "07:30".to_owned(),
+                keep_until: plan.keep_until.map(|at| at.to_string()),
+            };
+            assert!(sheet.times.len() > if slowly { 18 } else { 8 }, "{}", sheet.times.len());
+            for paper in [Paper::A4, Paper::Letter] {
+                let file = folder.path().join("sheet.pdf");
+                std::fs::write(&file, pdf(&sheet.document(), paper, &fonts).unwrap()).unwrap();
+                let Some(pages) = count(&file) else { return };
+                assert_eq!(pages, 1, "{} times on {paper:?}", sheet.times.len());
             }
         }
     }
