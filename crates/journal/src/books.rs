@@ -316,53 +316,54 @@ impl Books<'_> {
     /// What an earlier worksheet of the animal came to, as issued last and as it stands.
     fn came_to(&mut self, id: &Id, animal: &Id, past: &mut Past) -> Result<(), JournalError> {
         self.with_sheet(id, |books, sheet| {
-            if sheet.recipient() != Some(animal) {
-                return Ok(());
-            }
-            let seq = sheet.changed;
-            if !sheet.awaited().is_empty() {
-                past.awaited.push((id.clone(), seq));
-            }
-            let mut incompatible = |donor: Id, seq: Seq| {
-                let known = past
-                    .incompatible
-                    .iter()
-                    .any(|pair| pair.donor == donor && pair.worksheet == *id && !pair.told);
-                if !known {
-                    let worksheet = id.clone();
-                    past.incompatible.push(Incompatible { donor, worksheet, seq, told: false });
-                }
-            };
-            let mut reacted = false;
-            if let Some(issued) = sheet.last_issued() {
-                for pair in pairs(&issued.value.interpretation) {
-                    if text_at(pair, "/verdict") == Verdict::Incompatible.word()
-                        && let Some(donor) = Id::new(text_at(pair, "/donor"))
-                    {
-                        incompatible(donor, issued.seq);
-                    }
-                    let summary = text_at(pair, "/recipient_auto/summary");
-                    reacted |=
-                        [Summary::Reactive.word(), Summary::Doubtful.word()].contains(&summary);
-                }
-            }
-            if sheet.changed_since_issue() && sheet.donors().next().is_some() {
-                let now = books.interpretation(sheet, Readings::GivenOut)?;
-                for pair in &now.pairs {
-                    if pair.verdict == Verdict::Incompatible {
-                        incompatible(pair.donor.clone(), seq);
-                    }
-                    reacted |= match pair.recipient_auto.summary {
-                        Summary::Reactive | Summary::Doubtful => true,
-                        Summary::Negative | Summary::Void | Summary::NotRead => false,
-                    };
-                }
-            }
-            if reacted {
-                past.autocontrols.push((id.clone(), seq));
-            }
-            Ok(())
+            if sheet.recipient() == Some(animal) { books.came(sheet, past) } else { Ok(()) }
         })
+    }
+
+    /// Adds to its recipient's past what a worksheet came to, as issued last and as it stands.
+    pub(crate) fn came(&mut self, sheet: &Sheet, past: &mut Past) -> Result<(), JournalError> {
+        let (id, seq) = (&sheet.id, sheet.changed);
+        if !sheet.awaited().is_empty() {
+            past.awaited.push((id.clone(), seq));
+        }
+        let mut incompatible = |donor: Id, seq: Seq| {
+            let known = past
+                .incompatible
+                .iter()
+                .any(|pair| pair.donor == donor && pair.worksheet == *id && !pair.told);
+            if !known {
+                let worksheet = id.clone();
+                past.incompatible.push(Incompatible { donor, worksheet, seq, told: false });
+            }
+        };
+        let mut reacted = false;
+        if let Some(issued) = sheet.last_issued() {
+            for pair in pairs(&issued.value.interpretation) {
+                if text_at(pair, "/verdict") == Verdict::Incompatible.word()
+                    && let Some(donor) = Id::new(text_at(pair, "/donor"))
+                {
+                    incompatible(donor, issued.seq);
+                }
+                let summary = text_at(pair, "/recipient_auto/summary");
+                reacted |= [Summary::Reactive.word(), Summary::Doubtful.word()].contains(&summary);
+            }
+        }
+        if sheet.changed_since_issue() && sheet.donors().next().is_some() {
+            let now = self.interpretation(sheet, Readings::GivenOut)?;
+            for pair in &now.pairs {
+                if pair.verdict == Verdict::Incompatible {
+                    incompatible(pair.donor.clone(), seq);
+                }
+                reacted |= match pair.recipient_auto.summary {
+                    Summary::Reactive | Summary::Doubtful => true,
+                    Summary::Negative | Summary::Void | Summary::NotRead => false,
+                };
+            }
+        }
+        if reacted {
+            past.autocontrols.push((id.clone(), seq));
+        }
+        Ok(())
     }
 }
 

@@ -6,7 +6,7 @@ use crossread_core::protocol::{Protocol, Protocols};
 use crossread_core::words::Verdict;
 use serde_json::Value;
 
-use crate::books::{Writer, come_to};
+use crate::books::{Books, Writer, come_to};
 use crate::difference::{Difference, differences, pairs};
 use crate::entry::Seq;
 use crate::error::{JournalError, Refusal, says};
@@ -59,7 +59,8 @@ impl Journal {
 
     /// Issues what a worksheet comes to, with protocol, engine and hashes, to a person. Who holds an
     /// earlier revision with another verdict becomes a task; so does the veterinarian of a unit that
-    /// was released before, if it should not have been.
+    /// was released before, if it should not have been. A notice says where the release of a pair
+    /// ends before the time that is issued, by what the journal knows today.
     ///
     /// # Errors
     /// If there is nothing to interpret, or readings wait for the second reader.
@@ -71,26 +72,27 @@ impl Journal {
     ) -> Result<Written, JournalError> {
         says(to, "who it is issued to")?;
         self.write(|books| {
-            let (issued, tasks, finished) = books.with_sheet(worksheet, |books, sheet| {
-                let awaited = sheet.awaited();
-                if !awaited.is_empty() {
-                    let awaited = awaited.iter().map(ToString::to_string).collect();
-                    return Err(Refusal::SecondReaderMissing(awaited).into());
-                }
-                sheet.all_looks_finished(None)?;
-                let interpretation = books.interpretation(sheet, Readings::All)?;
-                let document =
-                    serde_json::to_value(&interpretation).map_err(JournalError::Unwritable)?;
-                let last = sheet.last_issued();
-                let issued = Issued {
-                    revision: last.map_or(1, |last| last.value.revision.saturating_add(1)),
-                    to: Text::from(to),
-                    replaces: last.map(|last| last.seq),
-                    interpretation: document,
-                };
-                let tasks = to_tell(sheet, &issued);
-                Ok((issued, tasks, finished(sheet, &interpretation)))
-            })?;
+            let (issued, tasks, finished, interpretation) =
+                books.with_sheet(worksheet, |books, sheet| {
+                    let awaited = sheet.awaited();
+                    if !awaited.is_empty() {
+                        let awaited = awaited.iter().map(ToString::to_string).collect();
+                        return Err(Refusal::SecondReaderMissing(awaited).into());
+                    }
+                    sheet.all_looks_finished(None)?;
+                    let interpretation = books.interpretation(sheet, Readings::All)?;
+                    let document =
+                        serde_json::to_value(&interpretation).map_err(JournalError::Unwritable)?;
+                    let last = sheet.last_issued();
+                    let issued = Issued {
+                        revision: last.map_or(1, |last| last.value.revision.saturating_add(1)),
+                        to: Text::from(to),
+                        replaces: last.map(|last| last.seq),
+                        interpretation: document,
+                    };
+                    let tasks = to_tell(sheet, &issued);
+                    Ok((issued, tasks, finished(sheet, &interpretation), interpretation))
+                })?;
             let entry = books.append(writer, Some(worksheet), None, issued.into())?;
             let mut written = Written::new(entry.seq);
             for mut task in tasks {
@@ -98,6 +100,7 @@ impl Journal {
                 written.notices.push(task.text.clone());
                 written.raised.push(books.raise(writer, worksheet, task)?);
             }
+            written.notices.extend(books.ends_sooner(worksheet, &interpretation)?);
             for (open, donor, verdict, headline) in finished {
                 let text = Text::from("the crossmatch was finished");
                 let closed = TaskClosed { task: open, text };
@@ -196,6 +199,37 @@ fn under(sheet: &Sheet, protocol: &Protocol) -> Result<Interpretation, JournalEr
     let protocols = Protocols::new([protocol.clone()]);
     let none = |_: &Id| Known::default();
     come_to(&sheet, &Known::default(), &none, Readings::GivenOut, &protocols)
+}
+
+impl Books<'_> {
+    /// The pairs of an issued interpretation whose release ends before the time that it says, or
+    /// that may not be released at all, by what the journal knows today.
+    fn ends_sooner(
+        &mut self,
+        worksheet: &Id,
+        issued: &Interpretation,
+    ) -> Result<Vec<Text>, JournalError> {
+        self.with_sheet(worksheet, |books, sheet| {
+            let mut notices = Vec::new();
+            for pair in issued.pairs.iter().filter(|pair| pair.releasable) {
+                let now = books.answer_now(sheet, &pair.donor)?;
+                let donor = pair.donor.as_str();
+                let said = match (now.releasable, now.valid_until, pair.valid_until) {
+                    (false, ..) => format!(
+                        "{donor} is not releasable by what this journal knows: {}",
+                        now.headline
+                    ),
+                    (true, Some(until), Some(written)) if until < written => format!(
+                        "{donor} can be released until {until}, not until {written}: by what this \
+                         journal knows, the samples keep for a shorter time"
+                    ),
+                    _ => continue,
+                };
+                notices.push(Text::from(said.as_str()));
+            }
+            Ok(notices)
+        })
+    }
 }
 
 /// Who holds a revision whose verdicts were others.

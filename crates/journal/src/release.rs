@@ -244,11 +244,19 @@ impl Journal {
 
 impl Books<'_> {
     /// What a pair comes to as the worksheet stands, with everything the journal knows today.
-    fn answer_now(&mut self, sheet: &Sheet, donor: &Id) -> Result<Answer, JournalError> {
+    ///
+    /// A recipient that this very worksheet found incompatible with another donor counts as
+    /// exposed, as it would on the next worksheet: its samples keep for the shorter time. The rules
+    /// leave open whether a worksheet is part of its own past; read so, it can only end sooner.
+    pub(crate) fn answer_now(&mut self, sheet: &Sheet, donor: &Id) -> Result<Answer, JournalError> {
         let told = told_of_donor(sheet, donor)?;
         let of_donor = self.past(donor, Some(&sheet.id))?.known(&told);
         let recipient = recipient_of(sheet)?;
-        let past = self.past(&recipient, Some(&sheet.id))?;
+        let mut past = self.past(&recipient, Some(&sheet.id))?;
+        // What this worksheet found about another donor tells as much of the recipient as what an
+        // earlier one found. About the donor itself it speaks through its own verdict.
+        self.came(sheet, &mut past)?;
+        past.incompatible.retain(|pair| pair.donor != *donor || pair.worksheet != sheet.id);
         let known = past.known(&told_of_recipient(sheet));
         let interpretation = self.interpretation_knowing(sheet, &known, donor, &of_donor)?;
         let found = interpretation.pairs.into_iter().find(|pair| pair.donor == *donor);

@@ -2,6 +2,7 @@
 
 use crossread_core::document::Text;
 use crossread_core::words::TypeResult::{Negative, Positive};
+use crossread_core::words::Verdict;
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     DonorAdded, EmergencyRelease, Event, JournalError, Known, Refusal, Task, Writer,
@@ -106,6 +107,40 @@ fn a_transfusion_shortens_the_validity(#[values(Kind::File, Kind::Server)] kind:
     refused!(bench, call, Refusal::Expired { .. });
     let at = crossread_core::document::Time::new("2026-03-04T00:10:00Z").unwrap();
     bench.journal.release(&Writer::new("KT", at), &second).unwrap();
+}
+
+/// H10: what the worksheet itself found about one donor shortens the time for another, as it would
+/// on a worksheet opened later; who issues it is told.
+#[rstest]
+#[case::reacted("4+", "normal")]
+#[case::unit_unfit("0", "clotted")]
+fn an_incompatible_donor_shortens_the_validity(
+    #[case] grade: &str,
+    #[case] inspection: &str,
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some(mut bench) = ready(kind) else { return };
+    let mut donor: serde_json::Value = serde_json::from_str(&dog_donor("D-072", "U-5513")).unwrap();
+    donor["unit"]["inspection"] = inspection.into();
+    bench.donor("WS-1", &donor.to_string()).unwrap();
+    bench.read("WS-1", "03:35:00", &format!("major D-072 warm_37c {grade} 0")).unwrap();
+    let issued = bench.journal.issue(&kt("03:37:00"), &id("WS-1"), "Dr Vane").unwrap();
+    assert_eq!(bench.verdict("WS-1", "D-072"), Verdict::Incompatible);
+    let said = "D-091 can be released until 2026-03-04T00:10:00Z, not until 2026-03-08T00:10:00Z";
+    assert!(issued.notices.iter().any(|notice| notice.as_str().starts_with(said)), "{issued:?}");
+    // 72 hours, as of an exposed animal.
+    let release = release_of("WS-1", "D-091", "3107", "5512");
+    let over = crossread_core::document::Time::new("2026-03-04T00:10:01Z").unwrap();
+    let call = bench.journal.release(&Writer::new("KT", over), &release);
+    refused!(bench, call, Refusal::Expired { .. });
+    // The other one stays what it is, in an emergency too.
+    let other = release_of("WS-1", "D-072", "3107", "5513");
+    bench.journal.check_segment(&kt("03:38:00"), &id("WS-1"), &id("D-072"), "5513").unwrap();
+    let emergency = EmergencyRelease { release: other, reason: Text::from("bleeding") };
+    let call = bench.journal.release_in_emergency(&kt("03:40:00"), &emergency);
+    refused!(bench, call, Refusal::Incompatible { .. });
+    let at = crossread_core::document::Time::new("2026-03-04T00:10:00Z").unwrap();
+    bench.journal.release(&Writer::new("KT", at), &release).unwrap();
 }
 
 /// H27: a unit that expired, was not inspected, or looked wrong.

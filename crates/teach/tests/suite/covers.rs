@@ -1,6 +1,6 @@
 //! Sets: the same from the same seed, and covering the catalogue (F64, H28).
 
-use crossread_core::document::Digest;
+use crossread_core::document::{Digest, List};
 use crossread_core::findings::CATALOGUE;
 use crossread_core::words::{Grade, Method, Species};
 use crossread_core::{Protocol, Protocols, Worksheet};
@@ -183,8 +183,7 @@ fn every_look_of_a_run_is_drawn_or_told() {
     for question in questions(&made.exercise) {
         let item = made.exercise.item(&question.id).expect("an item");
         let run = set.runs.iter().find(|run| Some(&run.id) == item.run.as_ref());
-        let readings =
-            run.and_then(|run| run.worksheet.readings.as_ref()).map_or(0, |all| all.len());
+        let readings = run.and_then(|run| run.worksheet.readings.as_ref()).map_or(0, List::len);
         let enlarged = |picture: &&crossread_teach::question::Drawn| {
             picture.name.ends_with("; under the microscope")
         };
