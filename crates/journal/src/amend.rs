@@ -36,11 +36,12 @@ impl Journal {
         })
     }
 
-    /// Takes an entry back and writes another in its place, both or neither.
+    /// Takes an entry back and writes another in its place, both or neither. A reading that waits for
+    /// the second reader is not amended: whoever does it does not see what they leave out.
     ///
     /// # Errors
-    /// As for [`Journal::retract`] and [`Journal::enter`], and if the new entry is of another kind
-    /// or about another thing.
+    /// As for [`Journal::retract`] and [`Journal::enter`], if the new entry is of another kind or
+    /// about another thing, and [`Refusal::AmendsSealed`].
     pub fn amend(
         &mut self,
         writer: &Writer,
@@ -57,6 +58,10 @@ impl Journal {
             if !is_about_the_same(&old, &event) {
                 return Err(Refusal::NotAnAmendment(of).into());
             }
+            books.with_sheet(&worksheet, |_, sheet| {
+                let sealed = sheet.is_entry_sealed(of);
+                if sealed { Err(Refusal::AmendsSealed(of).into()) } else { Ok(()) }
+            })?;
             let first = books.take_back(writer, Some(&worksheet), of, reason)?;
             let event = as_amended(&old, event.clone());
             let mut written = match event {

@@ -107,7 +107,7 @@ pub(crate) fn read<T>(
 }
 
 impl Books<'_> {
-    fn head(&mut self) -> Result<Head, JournalError> {
+    pub(crate) fn head(&mut self) -> Result<Head, JournalError> {
         match self.head {
             Some(head) => Ok(head),
             None => self.rows.head(),

@@ -1,8 +1,9 @@
 //! The unit on the line: what was checked before it was spiked, what was seen while it ran, how it
 //! ended, and what came of it.
 
-use crossread_core::care::{CannotCare, Check, watch};
+use crossread_core::care::{CannotCare, Check, Warmth, warmth, watch};
 use crossread_core::document::{Id, Text, Time};
+use crossread_core::prepare::{Celsius, Exact};
 use crossread_core::words::Product;
 use jiff::Timestamp;
 
@@ -10,10 +11,11 @@ use crate::books::{Books, Writer};
 use crate::entry::Seq;
 use crate::error::{JournalError, Refusal, says};
 use crate::event::{
-    Ended, Event, Kind, Observation, Observed, OutcomeMeasured, Reacted, Started, Transfused,
+    Ended, Event, Kind, Observation, Observed, OutcomeMeasured, Reacted, Started, Task, TaskRaised,
+    Transfused,
 };
 use crate::journal::{Journal, Written};
-use crate::release::{TYPED_AGAIN, ends_with};
+use crate::release::{TYPED_AGAIN, ends_with, not_releasable};
 use crate::sheet::{Entered, Sheet};
 use crate::terms::Field;
 
@@ -52,10 +54,15 @@ impl Journal {
     /// Writes down that a released unit was spiked. It counts as a transfusion of the animal from
     /// here on.
     ///
+    /// Everything that a release rests on is looked at again, with what the journal knows by now: a
+    /// verdict that changed, types that disagree, a reaction, an inspection that was amended, a
+    /// unit that expired. The units of this very worksheet that were given in the meantime shorten
+    /// how long its samples keep, and nothing else.
+    ///
     /// # Errors
-    /// A [`Refusal`] if the release does not stand or is not valid any more, the unit is barred, an
-    /// identifier that was typed again does not agree, or a check was not answered yes; and if the
-    /// protocol of the worksheet has no `care` section.
+    /// A [`Refusal`] if the release does not stand, is not valid any more or would not be made now,
+    /// an identifier that was typed again does not agree, or a check was not answered yes; and if
+    /// the protocol of the worksheet has no `care` section.
     pub fn start_transfusion(
         &mut self,
         writer: &Writer,
@@ -70,12 +77,6 @@ impl Journal {
                 }
                 if sheet.started.iter().any(|other| other.value.release == start.release) {
                     return Err(Refusal::AlreadyStarted(given.unit).into());
-                }
-                if let Some(until) = given.until
-                    && writer.at.instant() > until
-                {
-                    let (donor, until) = (given.donor, until.to_string());
-                    return Err(Refusal::Expired { donor, until }.into());
                 }
                 for check in Check::ALL {
                     let yes = start.checks.iter().any(|of| of.check == *check && of.yes);
@@ -96,9 +97,9 @@ impl Journal {
                     return Err(Refusal::BaselineMissing.into());
                 }
                 books.times(sheet, writer.at, start.minutes)?;
+                books.may_still_be_given(writer, sheet, &given)?;
                 Ok(given)
             })?;
-            books.not_barred(&given.unit)?;
             let entry = books.append(writer, Some(worksheet), None, start.clone().into())?;
             let transfused = Transfused {
                 animal: given.recipient,
@@ -113,7 +114,8 @@ impl Journal {
         })
     }
 
-    /// Writes down what was seen while a unit runs.
+    /// Writes down what was seen while a unit runs. A sign, or a temperature that is a fever by the
+    /// rules of the worksheet, becomes a task: stop it, and call the veterinarian.
     ///
     /// # Errors
     /// If no such transfusion runs.
@@ -123,7 +125,37 @@ impl Journal {
         worksheet: &Id,
         observed: &Observed,
     ) -> Result<Written, JournalError> {
-        self.while_running(writer, worksheet, observed.started, &observed.clone().into())
+        self.write(|books| {
+            let alarm = books.with_sheet(worksheet, |books, sheet| {
+                let running = sheet.running().find(|of| of.seq == observed.started);
+                let running = running.ok_or(Refusal::NotRunning(observed.started))?;
+                let Some(why) = books.alarm(sheet, &running.value.baseline, &observed.seen)? else {
+                    return Ok(None);
+                };
+                let given = Given::of(sheet, running.value.release)?;
+                let text = format!(
+                    "stop unit {} of {} now, keep unit and line, call the veterinarian: {why}",
+                    given.unit.as_str(),
+                    given.recipient.as_str()
+                );
+                Ok(Some((Text::from(text.as_str()), given.donor)))
+            })?;
+            let seen = books.append(writer, Some(worksheet), None, observed.clone().into())?;
+            let mut written = Written::new(seen.seq);
+            if let Some((text, donor)) = alarm {
+                written.notices.push(text.clone());
+                let task = TaskRaised {
+                    task: Task::StopAndCall,
+                    text,
+                    about: seen.seq,
+                    donor: Some(donor),
+                    tell: None,
+                    cell: None,
+                };
+                written.raised.push(books.raise(writer, worksheet, task)?);
+            }
+            Ok(written)
+        })
     }
 
     /// Writes down that a unit has run in, or was stopped.
@@ -240,6 +272,24 @@ impl Journal {
 }
 
 impl Books<'_> {
+    /// Why a unit is stopped, by what was seen beside the baseline.
+    fn alarm(
+        &mut self,
+        sheet: &Sheet,
+        baseline: &Observation,
+        seen: &Observation,
+    ) -> Result<Option<String>, JournalError> {
+        let mut why: Vec<String> = seen.signs.iter().map(|sign| sign.spoken().to_owned()).collect();
+        if let (Some(before), Some(now)) = (baseline.celsius(), seen.celsius()) {
+            let protocols = self.protocol_of(sheet)?;
+            let judged = protocols.iter().next().map(|rules| warmth(rules, &before, &now));
+            if let Some(Ok(Warmth::Fever)) = judged {
+                why.push(format!("a fever, {now}, after {before} before it began"));
+            }
+        }
+        Ok((!why.is_empty()).then(|| why.join("; ")))
+    }
+
     fn running_on(&mut self, sheet: &Sheet) -> Result<Vec<Running>, JournalError> {
         let mut all = Vec::new();
         for started in sheet.running() {
@@ -270,6 +320,39 @@ impl Books<'_> {
         times.map_err(|why| Refusal::NoCare(why.to_string()).into())
     }
 
+    /// Whether a unit that was released may be spiked now.
+    fn may_still_be_given(
+        &mut self,
+        writer: &Writer,
+        sheet: &Sheet,
+        given: &Given,
+    ) -> Result<(), JournalError> {
+        if writer.at.instant() < given.released.instant() {
+            return Err(Refusal::BeforeRelease(given.released.to_string()).into());
+        }
+        let donor = &given.donor;
+        let clock = self.clock(writer, sheet)?;
+        if let Some(until) = given.until {
+            clock.still_valid(donor, until)?;
+        }
+        let now = self.answer_at_start(sheet, donor)?;
+        if given.until.is_some() {
+            if !now.releasable {
+                return Err(not_releasable(&now).into());
+            }
+            let until = now.valid_until.ok_or_else(|| Refusal::ValidityUnknown(donor.clone()))?;
+            clock.still_valid(donor, until)?;
+        }
+        self.nothing_against(sheet, &now)?;
+        let unit = self.fit_unit(&clock, sheet, donor)?;
+        if unit != given.unit {
+            let why = format!("the worksheet names unit {} by now", unit.as_str());
+            let (donor, unit) = (donor.clone(), given.unit.clone());
+            return Err(Refusal::UnitNotFit { donor, unit, why }.into());
+        }
+        self.no_reaction_since(sheet, given.release)
+    }
+
     /// Whether nobody wrote a reaction to a unit.
     pub(crate) fn not_barred(&mut self, unit: &Id) -> Result<(), JournalError> {
         let mut reactions = Vec::new();
@@ -291,6 +374,9 @@ impl Books<'_> {
 
 /// What was released.
 struct Given {
+    /// The entry of the release, and its time.
+    release: Seq,
+    released: Time,
     recipient: Id,
     donor: Id,
     unit: Id,
@@ -301,12 +387,14 @@ struct Given {
 
 impl Given {
     fn of(sheet: &Sheet, release: Seq) -> Result<Self, JournalError> {
-        if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
-            let of = &of.value;
+        if let Some(entered) = sheet.releases.iter().find(|of| of.seq == release) {
+            let of = &entered.value;
             // A time that cannot be read is none that has not passed.
             let until: Result<Timestamp, _> = of.valid_until.as_str().parse();
             let unknown = |_unread| Refusal::ValidityUnknown(of.donor.clone());
             return Ok(Self {
+                release,
+                released: entered.at,
                 recipient: of.recipient.clone(),
                 donor: of.donor.clone(),
                 unit: of.unit.clone(),
@@ -314,9 +402,12 @@ impl Given {
                 until: Some(until.map_err(unknown)?),
             });
         }
-        let of = sheet.emergency_releases.iter().find(|of| of.seq == release);
-        let of = &of.ok_or_else(|| JournalError::unknown("release", &release))?.value;
+        let entered = sheet.emergency_releases.iter().find(|of| of.seq == release);
+        let entered = entered.ok_or_else(|| JournalError::unknown("release", &release))?;
+        let of = &entered.value;
         Ok(Self {
+            release,
+            released: entered.at,
             recipient: of.recipient.clone(),
             donor: of.donor.clone(),
             unit: of.unit.clone(),
@@ -336,6 +427,12 @@ impl Sheet {
 }
 
 impl Observation {
+    /// The temperature, exactly.
+    pub fn celsius(&self) -> Option<Celsius> {
+        let written = self.temperature_c?;
+        Celsius::new(Exact::hundredths(written.hundredths())).ok()
+    }
+
     /// Whether something was written.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()

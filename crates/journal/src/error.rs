@@ -165,6 +165,11 @@ pub enum Refusal {
         "entry {0} cannot be taken back: other entries rest on it; take those back first, or amend it"
     )]
     RestsOnIt(Seq),
+    /// Whoever amends the reading does not see what it holds.
+    #[error(
+        "entry {0} waits for the second reader, so an amendment could drop what it does not show: take it back with a reason and enter the whole look again, or wait"
+    )]
+    AmendsSealed(Seq),
     /// There are mixtures that the second reader has not read.
     #[error("the second reader has not read {}: let them read, or unblind the worksheet with a reason", list(.0))]
     SecondReaderMissing(Vec<String>),
@@ -230,6 +235,18 @@ pub enum Refusal {
         /// Until when.
         until: String,
     },
+    /// By what was written later than this clock says, it does not hold any more.
+    #[error(
+        "{what}, and entry {seq} was written at {at}, later than this clock says it is now: set the clock right; if entry {seq} was written by a wrong clock, open a new worksheet"
+    )]
+    ClockBehind {
+        /// What ended, and when.
+        what: String,
+        /// The entry that was written later.
+        seq: Seq,
+        /// When it was written.
+        at: String,
+    },
     /// Nobody wrote when the samples were drawn.
     #[error(
         "nobody wrote when the samples for {0} were drawn, so nobody knows how long the crossmatch holds"
@@ -240,6 +257,19 @@ pub enum Refusal {
         "the release lies before the interpretation it rests on, which was issued at {0}: set the clock right"
     )]
     BeforeIssue(String),
+    /// The start lies before the release.
+    #[error("the start lies before the release it rests on, of {0}: set the clock right")]
+    BeforeRelease(String),
+    /// A unit that came back was not looked at since.
+    #[error(
+        "unit {unit} came back (entry {returned}): look at it again and amend the donor's entry with what you see, type its number at the segment again, and issue again"
+    )]
+    CameBack {
+        /// The unit.
+        unit: Id,
+        /// The entry of its return.
+        returned: Seq,
+    },
     /// The donor has no unit.
     #[error("{0} has no unit number: amend the donor's entry")]
     NoUnit(Id),
@@ -288,7 +318,7 @@ pub enum Refusal {
     },
     /// The recipient reacted to a transfusion after the interpretation was issued.
     #[error(
-        "{animal} reacted to a transfusion after the interpretation was issued (entry {seq}): look at it, and issue again before another unit leaves"
+        "{animal} reacted to a transfusion after this was decided (entry {seq}): look at it, and issue and release again before another unit is given"
     )]
     ReactionSince {
         /// The animal.

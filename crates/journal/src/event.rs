@@ -906,13 +906,15 @@ pub enum Task {
     TellOfAmendment,
     /// Finish the crossmatch of a unit that was released before.
     FinishCrossmatch,
-    /// Inform the veterinarian of a crossmatch that was finished after the unit was released, and
-    /// does not allow its release.
+    /// Inform the veterinarian of a unit that left and has not come back, and that would not be
+    /// released by what is known now.
     InformVeterinarian,
     /// Draw a new sample and type again, because results disagree.
     TypeAgain,
     /// Look at a mixture a third time, because two readers disagree.
     ThirdLook,
+    /// Stop the unit and call the veterinarian, because of what was seen while it ran.
+    StopAndCall,
 }
 
 /// A task was done.

@@ -7,10 +7,12 @@ use crossread_core::words::Verdict;
 use serde_json::Value;
 
 use crate::books::{Books, Writer, come_to};
-use crate::difference::{Difference, differences, pairs};
+use crate::difference::{Difference, differences, pairs, text_at};
 use crate::entry::Seq;
 use crate::error::{JournalError, Refusal, says};
-use crate::event::{Handed, Issued, Known, Task, TaskClosed, TaskRaised};
+use crate::event::{
+    EmergencyReleased, Handed, Issued, Known, Released, Task, TaskClosed, TaskRaised,
+};
 use crate::journal::{Journal, Written};
 use crate::sheet::{Entered, Readings, Sheet};
 
@@ -90,7 +92,8 @@ impl Journal {
                         replaces: last.map(|last| last.seq),
                         interpretation: document,
                     };
-                    let tasks = to_tell(sheet, &issued);
+                    let mut tasks = to_tell(sheet, &issued);
+                    tasks.extend(to_inform(sheet, &interpretation));
                     Ok((issued, tasks, finished(sheet, &interpretation), interpretation))
                 })?;
             let entry = books.append(writer, Some(worksheet), None, issued.into())?;
@@ -101,28 +104,10 @@ impl Journal {
                 written.raised.push(books.raise(writer, worksheet, task)?);
             }
             written.notices.extend(books.ends_sooner(worksheet, &interpretation)?);
-            for (open, donor, verdict, headline) in finished {
+            for open in finished {
                 let text = Text::from("the crossmatch was finished");
                 let closed = TaskClosed { task: open, text };
                 books.append(writer, Some(worksheet), None, closed.into())?;
-                if !verdict.is_releasable() {
-                    let text = format!(
-                        "inform the veterinarian: {} was released before the crossmatch was \
-                         finished, and is {}: {headline}",
-                        donor.as_str(),
-                        verdict.spoken()
-                    );
-                    let task = TaskRaised {
-                        task: Task::InformVeterinarian,
-                        text: Text::from(text.as_str()),
-                        about: entry.seq,
-                        donor: Some(donor),
-                        tell: None,
-                        cell: None,
-                    };
-                    written.notices.push(task.text.clone());
-                    written.raised.push(books.raise(writer, worksheet, task)?);
-                }
             }
             Ok(written)
         })
@@ -269,21 +254,72 @@ fn to_tell(sheet: &Sheet, issued: &Issued) -> Vec<TaskRaised> {
     held.map(told).collect()
 }
 
-/// The crossmatches owed for units that were released before, and are finished now: the task, the
-/// donor, the verdict and its sentence.
-fn finished(sheet: &Sheet, now: &Interpretation) -> Vec<(Seq, Id, Verdict, String)> {
-    let mut found = Vec::new();
-    // A run that cannot be used finishes nothing: it is still owed.
-    let concluded = |verdict| match verdict {
+/// The tasks of crossmatches owed for units that were released before, and are finished now.
+fn finished(sheet: &Sheet, now: &Interpretation) -> Vec<Seq> {
+    let concluded = now.pairs.iter().filter(|pair| is_concluded(pair.verdict));
+    concluded.flat_map(|pair| sheet.open_tasks_of(Task::FinishCrossmatch, &pair.donor)).collect()
+}
+
+/// Whether a verdict finishes a crossmatch. A run that cannot be used finishes nothing: it is still
+/// owed.
+fn is_concluded(verdict: Verdict) -> bool {
+    match verdict {
         Verdict::Compatible
         | Verdict::CompatibleWithCaveats
         | Verdict::Indeterminate
         | Verdict::Incompatible => true,
         Verdict::Incomplete | Verdict::Invalid => false,
+    }
+}
+
+/// Who decided to give a unit that has left and has not come back, and that would not be released
+/// now. What was released in an emergency is owed until its crossmatch is concluded.
+fn to_inform(sheet: &Sheet, now: &Interpretation) -> Vec<TaskRaised> {
+    let ordinary = sheet.releases.iter().map(|of| {
+        let Released { donor, unit, veterinarian, .. } = &of.value;
+        (of.seq, donor, unit, veterinarian, true)
+    });
+    let emergency = sheet.emergency_releases.iter().map(|of| {
+        let EmergencyReleased { donor, unit, veterinarian, .. } = &of.value;
+        (of.seq, donor, unit, veterinarian, false)
+    });
+    let back = |seq: Seq| sheet.returned.iter().any(|back| back.value.release == seq);
+    let before = |donor: &Id| {
+        let issued = &sheet.last_issued()?.value.interpretation;
+        let pair = pairs(issued).find(|pair| text_at(pair, "/donor") == donor.as_str())?;
+        Some(text_at(pair, "/verdict").to_owned())
     };
-    for pair in now.pairs.iter().filter(|pair| concluded(pair.verdict)) {
-        for task in sheet.open_tasks_of(Task::FinishCrossmatch, &pair.donor) {
-            found.push((task, pair.donor.clone(), pair.verdict, pair.headline.clone()));
+    let mut found = Vec::new();
+    for (seq, donor, unit, veterinarian, is_ordinary) in ordinary.chain(emergency) {
+        let pair = now.pairs.iter().find(|pair| pair.donor == *donor);
+        let is_wrong =
+            pair.is_none_or(|pair| !pair.releasable && (is_ordinary || is_concluded(pair.verdict)));
+        if back(seq) || !is_wrong {
+            continue;
+        }
+        let said = match pair {
+            Some(pair) => format!("is {}: {}", pair.verdict.spoken(), pair.headline),
+            None => "stands on the worksheet no more: its entry was taken back".to_owned(),
+        };
+        let text = format!(
+            "inform the veterinarian, {}: {}, unit {}, was released (entry {seq}) and {said}",
+            veterinarian.as_str(),
+            donor.as_str(),
+            unit.as_str(),
+        );
+        let verdict = pair.map(|pair| pair.verdict.word().to_owned());
+        let told = sheet.tasks.iter().any(|(task, closed)| {
+            task.value.text.as_str() == text && (closed.is_none() || before(donor) == verdict)
+        });
+        if !told {
+            found.push(TaskRaised {
+                task: Task::InformVeterinarian,
+                text: Text::from(text.as_str()),
+                about: seq,
+                donor: Some(donor.clone()),
+                tell: Some(veterinarian.clone()),
+                cell: None,
+            });
         }
     }
     found

@@ -286,6 +286,15 @@ impl Past {
         self.incompatible.retain(|pair| !pair.told || !gone(pair.seq));
     }
 
+    /// Takes what some entries tell of transfusions for no later than a day.
+    pub(crate) fn given_by(&mut self, entries: &[Seq], day: Date) {
+        for happened in &mut self.transfusions {
+            if entries.contains(&happened.seq) {
+                happened.on = happened.on.min(day);
+            }
+        }
+    }
+
     fn told(
         &mut self,
         transfused: Option<Answer>,

@@ -1,8 +1,9 @@
 //! Release of a unit, and what is done when an animal cannot wait for the crossmatch.
 
-use crossread_core::document::{Id, Text};
+use crossread_core::document::{Id, Text, Time};
 use crossread_core::interpretation::Answer;
 use crossread_core::words::{Effect, Inspection, Verdict};
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::books::{Books, Writer};
@@ -11,8 +12,9 @@ use crate::entry::Seq;
 use crate::error::{JournalError, Refusal, says};
 use crate::event::{EmergencyReleased, Event, Kind, Released, Returned, Task, TaskRaised};
 use crate::journal::{Journal, Written};
-use crate::known::{Past, TypedThen, Warning, told_types};
+use crate::known::{Past, TypedThen, Warning, is_after, told_types};
 use crate::sheet::Sheet;
+use crate::store::Found;
 use crate::terms::Field;
 
 /// How many of the last characters of an identifier are typed again; all of a shorter one.
@@ -92,11 +94,9 @@ impl Journal {
                     return Err(Refusal::ValidityUnknown(release.donor.clone()).into());
                 };
                 let until = until.min(until_now);
-                if writer.at.instant() > until {
-                    let (donor, until) = (release.donor.clone(), until.to_string());
-                    return Err(Refusal::Expired { donor, until }.into());
-                }
-                let unit = books.identified_unit(writer, sheet, release)?;
+                let clock = books.clock(writer, sheet)?;
+                clock.still_valid(&release.donor, until)?;
+                let unit = books.identified_unit(writer, &clock, sheet, release)?;
                 if !sheet.is_segment_checked(&release.donor) {
                     return Err(Refusal::SegmentNotChecked(unit).into());
                 }
@@ -140,38 +140,15 @@ impl Journal {
         self.write(|books| {
             let event = books.with_sheet(&release.worksheet, |books, sheet| {
                 let now = books.answer_now(sheet, &release.donor)?;
-                if now.verdict == Verdict::Incompatible {
-                    let (donor, headline) = (now.donor.clone(), now.headline);
-                    return Err(Refusal::Incompatible { donor, headline }.into());
-                }
-                // A new worksheet is no way around what an earlier one found.
-                if now.findings.iter().any(|finding| finding.slug == EARLIER) {
-                    let donor = now.donor;
-                    let headline = "It was incompatible with this recipient before.".to_owned();
-                    return Err(Refusal::Incompatible { donor, headline }.into());
-                }
-                if sheet.waits(&release.donor) {
-                    let awaited = sheet.awaited().iter().map(ToString::to_string).collect();
-                    return Err(Refusal::SecondReaderMissing(awaited).into());
-                }
-                sheet.all_looks_finished(Some(&release.donor))?;
-                // Typing takes minutes, and the wrong type can kill in the first of them.
-                books.types_agree(sheet, &release.donor)?;
-                let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);
-                let issued = issued.and_then(|issued| pair_of(issued, &release.donor));
-                let issued_incompatible =
-                    issued.filter(|issued| issued.verdict == Some(Verdict::Incompatible));
-                if let Some(issued) = issued_incompatible {
-                    let (donor, headline) = (release.donor.clone(), issued.headline);
-                    return Err(Refusal::Incompatible { donor, headline }.into());
-                }
+                books.nothing_against(sheet, &now)?;
+                let clock = books.clock(writer, sheet)?;
                 if now.releasable
-                    && now.valid_until.is_some_and(|until| writer.at.instant() <= until)
+                    && now.valid_until.is_some_and(|until| clock.latest.instant() <= until)
                 {
                     return Err(Refusal::Completed(release.donor.clone()).into());
                 }
                 says(emergency.reason.as_str(), "why it cannot wait")?;
-                let unit = books.identified_unit(writer, sheet, release)?;
+                let unit = books.identified_unit(writer, &clock, sheet, release)?;
                 Ok(EmergencyReleased {
                     headline: Text::from(NOT_COMPLETED),
                     recipient: recipient_of(sheet)?,
@@ -249,10 +226,46 @@ impl Books<'_> {
     /// exposed, as it would on the next worksheet: its samples keep for the shorter time. The rules
     /// leave open whether a worksheet is part of its own past; read so, it can only end sooner.
     pub(crate) fn answer_now(&mut self, sheet: &Sheet, donor: &Id) -> Result<Answer, JournalError> {
-        let told = told_of_donor(sheet, donor)?;
-        let of_donor = self.past(donor, Some(&sheet.id))?.known(&told);
+        let past = self.past(&recipient_of(sheet)?, Some(&sheet.id))?;
+        self.answer_given(sheet, donor, past)
+    }
+
+    /// What a pair comes to when its unit is spiked, after it was released.
+    ///
+    /// The units of this very worksheet count as given on the day its first sample was drawn at the
+    /// latest: they expose the recipient, so that its samples keep for the shorter time, but do not
+    /// turn the samples into ones from before a transfusion. A second unit that was released with
+    /// the first could not be started after midnight otherwise.
+    pub(crate) fn answer_at_start(
+        &mut self,
+        sheet: &Sheet,
+        donor: &Id,
+    ) -> Result<Answer, JournalError> {
         let recipient = recipient_of(sheet)?;
         let mut past = self.past(&recipient, Some(&sheet.id))?;
+        let drawn = sheet
+            .samples
+            .iter()
+            .filter(|sample| sample.stands() && sample.value.sample.of.as_ref() == Some(&recipient))
+            .filter_map(|sample| sample.value.sample.drawn_at.map(Time::date));
+        if let Some(day) = drawn.min() {
+            let released = sheet.releases.iter().map(|of| of.seq);
+            let released = released.chain(sheet.emergency_releases.iter().map(|of| of.seq));
+            // A start and the transfusion that it is are written in one transaction, in that order.
+            let given = sheet.started.iter().map(|of| of.seq.saturating_add(1));
+            past.given_by(&released.chain(given).collect::<Vec<_>>(), day);
+        }
+        self.answer_given(sheet, donor, past)
+    }
+
+    fn answer_given(
+        &mut self,
+        sheet: &Sheet,
+        donor: &Id,
+        mut past: Past,
+    ) -> Result<Answer, JournalError> {
+        let told = told_of_donor(sheet, donor)?;
+        let of_donor = self.past(donor, Some(&sheet.id))?.known(&told);
         // What this worksheet found about another donor tells as much of the recipient as what an
         // earlier one found. About the donor itself it speaks through its own verdict.
         self.came(sheet, &mut past)?;
@@ -263,14 +276,68 @@ impl Books<'_> {
         found.ok_or_else(|| JournalError::unknown("donor", donor))
     }
 
-    /// The unit of a release, if it is identified and fit to be given.
-    fn identified_unit(
+    /// Whether nothing is known that forbids a unit even where an animal cannot wait: what a
+    /// crossmatch found incompatible, now, when it was issued, or before; types that disagree; a
+    /// look that nobody else has seen or that is not finished.
+    pub(crate) fn nothing_against(
         &mut self,
-        writer: &Writer,
         sheet: &Sheet,
-        release: &Release,
+        now: &Answer,
+    ) -> Result<(), JournalError> {
+        let donor = &now.donor;
+        let incompatible = |headline: String| {
+            let donor = donor.clone();
+            Err(Refusal::Incompatible { donor, headline }.into())
+        };
+        if now.verdict == Verdict::Incompatible {
+            return incompatible(now.headline.clone());
+        }
+        // A new worksheet is no way around what an earlier one found.
+        if now.findings.iter().any(|finding| finding.slug == EARLIER) {
+            return incompatible("It was incompatible with this recipient before.".to_owned());
+        }
+        if sheet.waits(donor) {
+            let awaited = sheet.awaited().iter().map(ToString::to_string).collect();
+            return Err(Refusal::SecondReaderMissing(awaited).into());
+        }
+        sheet.all_looks_finished(Some(donor))?;
+        // Typing takes minutes, and the wrong type can kill in the first of them.
+        self.types_agree(sheet, donor)?;
+        let issued = sheet.last_issued().map(|issued| &issued.value.interpretation);
+        match issued.and_then(|issued| pair_of(issued, donor)) {
+            Some(issued) if issued.verdict == Some(Verdict::Incompatible) => {
+                incompatible(issued.headline)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// What time it is at least: a clock that was set back does not make time that has passed come
+    /// again. Nothing that was written since the worksheet was opened is older than now.
+    pub(crate) fn clock(&mut self, writer: &Writer, sheet: &Sheet) -> Result<Clock, JournalError> {
+        let from = sheet.opened.first().map_or(1, |opened| opened.seq);
+        let mut clock = Clock { now: writer.at, latest: writer.at, written: None };
+        let last = self.head()?.seq;
+        self.rows.scan(from..=last, &mut |row| {
+            let found = Found { seq: row.seq, text: row.text };
+            let at = found.entry()?.at;
+            if is_after(at, clock.latest) {
+                clock.latest = at;
+                clock.written = Some(row.seq);
+            }
+            Ok(true)
+        })?;
+        Ok(clock)
+    }
+
+    /// The unit of a donor, if it is fit to be given: its row is not locked, it has not expired, was
+    /// inspected and found normal, since it last came back too, and no animal reacted to it.
+    pub(crate) fn fit_unit(
+        &mut self,
+        clock: &Clock,
+        sheet: &Sheet,
+        donor: &Id,
     ) -> Result<Id, JournalError> {
-        let donor = &release.donor;
         if sheet.is_locked(donor) {
             return Err(Refusal::Locked(donor.clone()).into());
         }
@@ -283,8 +350,11 @@ impl Books<'_> {
         };
         match unit.expires_on {
             None => return Err(refused("nobody wrote when it expires").into()),
-            Some(day) if day < writer.at.date() => {
+            Some(day) if day < clock.now.date() => {
                 return Err(refused(&format!("it expired on {day}")).into());
+            }
+            Some(day) if day < clock.latest.date() => {
+                return Err(clock.behind(format!("unit {} expired on {day}", number.as_str())));
             }
             Some(_) => {}
         }
@@ -297,6 +367,24 @@ impl Books<'_> {
                 return Err(refused(&format!("it looked {}", seen.word())).into());
             }
         }
+        if let Some(returned) = self.last_return(&number)?
+            && sheet.donor(donor).is_none_or(|entered| entered.seq < returned)
+        {
+            return Err(Refusal::CameBack { unit: number, returned }.into());
+        }
+        self.not_barred(&number)?;
+        Ok(number)
+    }
+
+    /// The unit of a release, if it is fit to be given and was identified again.
+    fn identified_unit(
+        &mut self,
+        writer: &Writer,
+        clock: &Clock,
+        sheet: &Sheet,
+        release: &Release,
+    ) -> Result<Id, JournalError> {
+        let number = self.fit_unit(clock, sheet, &release.donor)?;
         for (name, what) in [
             (&release.to, "who receives the unit"),
             (&release.veterinarian, "the veterinarian"),
@@ -314,36 +402,46 @@ impl Books<'_> {
                 return Err(Refusal::TypedWrong(TYPED_AGAIN, what, typed).into());
             }
         }
-        self.not_barred(&number)?;
-        if let Some(release) = self.release_of(&number)? {
+        let released = self.releases_of(&number)?;
+        if let Some((release, _)) = released.into_iter().find(|(_, returned)| returned.is_none()) {
             return Err(Refusal::AlreadyReleased { unit: number, release }.into());
         }
         Ok(number)
     }
 
-    /// The release of a unit that has not come back.
-    fn release_of(&mut self, unit: &Id) -> Result<Option<Seq>, JournalError> {
+    /// The releases of a unit, on any worksheet, each with the entry by which it came back.
+    fn releases_of(&mut self, unit: &Id) -> Result<Vec<(Seq, Option<Seq>)>, JournalError> {
         let mut releases = Vec::new();
         self.rows.with_term(Field::Unit, unit.as_str(), 0, &mut |row| {
             let entry = row.entry()?;
             if matches!(entry.event.kind(), Kind::Released | Kind::EmergencyReleased) {
-                releases.push(entry.seq);
+                releases.push((entry.seq, None));
             }
             Ok(())
         })?;
-        for release in releases {
-            if !self.rows.has_term(Field::Answers, &release.to_string())? {
-                return Ok(Some(release));
-            }
+        for (release, returned) in &mut releases {
+            self.rows.with_term(Field::Answers, &release.to_string(), 0, &mut |row| {
+                *returned = Some(row.seq);
+                Ok(())
+            })?;
         }
-        Ok(None)
+        Ok(releases)
     }
 
-    /// Whether the recipient has not reacted to a transfusion since an interpretation was issued.
-    fn no_reaction_since(&mut self, sheet: &Sheet, issued: Seq) -> Result<(), JournalError> {
+    /// The entry by which a unit came back last.
+    fn last_return(&mut self, unit: &Id) -> Result<Option<Seq>, JournalError> {
+        Ok(self.releases_of(unit)?.into_iter().filter_map(|(_, returned)| returned).max())
+    }
+
+    /// Whether the recipient has not reacted to a transfusion since an entry.
+    pub(crate) fn no_reaction_since(
+        &mut self,
+        sheet: &Sheet,
+        entry: Seq,
+    ) -> Result<(), JournalError> {
         let animal = recipient_of(sheet)?;
         let past = self.past(&animal, Some(&sheet.id))?;
-        match past.reactions.iter().map(|reaction| reaction.seq).find(|seq| *seq > issued) {
+        match past.reactions.iter().map(|reaction| reaction.seq).find(|seq| *seq > entry) {
             Some(seq) => Err(Refusal::ReactionSince { animal, seq }.into()),
             None => Ok(()),
         }
@@ -351,7 +449,7 @@ impl Books<'_> {
 
     /// Whether the types of recipient and donor agree with everything that was ever entered of
     /// them, or a new typing settled it and the worksheet says what it settled on.
-    fn types_agree(&mut self, sheet: &Sheet, donor: &Id) -> Result<(), JournalError> {
+    pub(crate) fn types_agree(&mut self, sheet: &Sheet, donor: &Id) -> Result<(), JournalError> {
         let recipient = recipient_of(sheet)?;
         let told = [told_of_recipient(sheet), told_of_donor(sheet, donor)?];
         for (animal, told) in [&recipient, donor].into_iter().zip(told) {
@@ -379,7 +477,7 @@ struct PairThen {
     verdict: Option<Verdict>,
     said: String,
     headline: String,
-    until: Option<jiff::Timestamp>,
+    until: Option<Timestamp>,
 }
 
 impl PairThen {
@@ -407,7 +505,38 @@ fn pair_of(interpretation: &serde_json::Value, donor: &Id) -> Option<PairThen> {
     })
 }
 
-fn not_releasable(answer: &Answer) -> Refusal {
+/// What time it is: by who writes, and by what was written before.
+pub(crate) struct Clock {
+    /// By the clock of who writes.
+    pub(crate) now: Time,
+    /// The latest of that and of the times of entries.
+    latest: Time,
+    /// The entry with that time, if it lies after `now`.
+    written: Option<Seq>,
+}
+
+impl Clock {
+    /// Whether a crossmatch still holds.
+    pub(crate) fn still_valid(&self, donor: &Id, until: Timestamp) -> Result<(), JournalError> {
+        if self.now.instant() > until {
+            let (donor, until) = (donor.clone(), until.to_string());
+            return Err(Refusal::Expired { donor, until }.into());
+        }
+        if self.latest.instant() > until {
+            return Err(
+                self.behind(format!("the crossmatch of {} held until {until}", donor.as_str()))
+            );
+        }
+        Ok(())
+    }
+
+    fn behind(&self, what: String) -> JournalError {
+        let (seq, at) = (self.written.unwrap_or_default(), self.latest.to_string());
+        Refusal::ClockBehind { what, seq, at }.into()
+    }
+}
+
+pub(crate) fn not_releasable(answer: &Answer) -> Refusal {
     Refusal::NotReleasable {
         donor: answer.donor.clone(),
         verdict: answer.verdict.spoken(),
@@ -437,7 +566,7 @@ fn told_of_donor(sheet: &Sheet, donor: &Id) -> Result<Vec<TypedThen>, JournalErr
     Ok(told_types(entered.value.donor.types.as_ref()))
 }
 
-fn recipient_of(sheet: &Sheet) -> Result<Id, JournalError> {
+pub(crate) fn recipient_of(sheet: &Sheet) -> Result<Id, JournalError> {
     let id = sheet.recipient().cloned();
     id.ok_or_else(|| JournalError::unknown("recipient of worksheet", &sheet.id))
 }

@@ -325,6 +325,11 @@ impl Sheet {
         self.is_cell_sealed(cell(&reading.value.reading).as_ref())
     }
 
+    /// Whether an entry is a reading whose values are not given out.
+    pub fn is_entry_sealed(&self, seq: Seq) -> bool {
+        self.readings.iter().any(|reading| reading.seq == seq && self.is_withheld(reading))
+    }
+
     pub(crate) fn is_cell_sealed(&self, of: Option<&Cell>) -> bool {
         self.is_blind() && self.readers(of) < 2 && !self.is_given_up(of)
     }

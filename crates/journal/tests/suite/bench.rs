@@ -241,3 +241,14 @@ impl Bench {
         assert!(checked.agrees);
     }
 }
+
+impl Bench {
+    /// Amends a donor's entry with how its unit looks now.
+    pub(crate) fn inspect_again(&mut self, worksheet: &str, donor: &str, seen: &str) {
+        let sheet = self.journal.sheet(&id(worksheet)).unwrap();
+        let entered = sheet.donor(&id(donor)).unwrap();
+        let (seq, mut added) = (entered.seq, entered.value.clone());
+        added.donor.unit.as_mut().unwrap().inspection = Some(seen.parse().unwrap());
+        self.journal.amend(&kt("04:11:00"), seq, "looked at again", added).unwrap();
+    }
+}

@@ -1,10 +1,14 @@
 //! The second reader is blind: no query gives out what the first one saw.
 
 use crossread_core::document::Date;
-use crossread_journal::{Field, Journal, JournalError, Query, Refusal, Task, Wanted};
+use crossread_core::words::Recheck;
+use crossread_core::worksheet::draft;
+use crossread_journal::{
+    Field, Journal, JournalError, Query, ReadingEntered, Refusal, Task, Wanted,
+};
 use rstest::rstest;
 
-use crate::bench::{Bench, Kind, dog_but, dog_donor, id, kt, refused, serum_of};
+use crate::bench::{Bench, Kind, dog_but, dog_donor, id, kt, reading_of, refused, serum_of};
 
 fn blind(kind: Kind) -> Option<Bench> {
     let mut bench = Bench::new(kind)?;
@@ -146,4 +150,27 @@ fn unblinding_is_on_the_record(#[values(Kind::File, Kind::Server)] kind: Kind) {
     assert_eq!(sheet.readings[0].value.reading.agglutination.unwrap().word(), "3+s");
     bench.journal.issue(&kt("04:01:00"), &id("WS-1"), "Dr Vane").unwrap();
     bench.journal.export(&mut Vec::new()).unwrap();
+}
+
+/// F50, F22: an amendment cannot repeat what it is not shown, so a sealed look is taken back and
+/// entered anew, and nothing of it is lost on the way.
+#[rstest]
+fn a_sealed_reading_is_not_amended(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = blind(kind) else { return };
+    let first = bench.read("WS-1", "03:29:40", "major D-091 warm_37c 1+ 3").unwrap();
+    let look = |after: Option<Recheck>| {
+        let reading = draft::Reading { after, ..reading_of("major D-091 warm_37c 0 -") };
+        ReadingEntered { reading, transcribed: false }
+    };
+    let bare = look(None);
+    let call = bench.journal.amend(&kt("03:30:00"), first.seq, "wrong tube", bare.clone());
+    refused!(bench, call, Refusal::AmendsSealed(seq) if seq == first.seq);
+    // A recheck of a look that waits is not shown either.
+    let recheck = look(Some(Recheck::SalineReplacement));
+    let again = bench.journal.enter(&kt("03:31:00"), &id("WS-1"), recheck.clone()).unwrap();
+    let call = bench.journal.amend(&kt("03:32:00"), again.seq, "wrong tube", recheck);
+    refused!(bench, call, Refusal::AmendsSealed(_));
+    // Read by both, it is seen, and amended.
+    bench.read_by("WS-1", "LM", "03:33:00", "major D-091 warm_37c 1+ 3").unwrap();
+    bench.journal.amend(&kt("03:34:00"), first.seq, "wrong tube", bare).unwrap();
 }

@@ -74,7 +74,131 @@ fn f38_release(#[values(Kind::File, Kind::Server)] kind: Kind) {
     bench.journal.take_unit_back(&kt("04:00:00"), written.seq, "not needed").unwrap();
     let call = bench.journal.take_unit_back(&kt("04:00:00"), written.seq, "again");
     refused!(bench, call, Refusal::AlreadyReturned(_));
-    bench.journal.release(&kt("04:10:00"), &good).unwrap();
+    // What lay in a car or a pocket is looked at and identified again before it leaves again.
+    let call = bench.journal.release(&kt("04:10:00"), &good);
+    refused!(bench, call, Refusal::CameBack { returned, .. } if returned == written.seq + 1);
+    bench.inspect_again("WS-1", "D-091", "normal");
+    bench.journal.issue(&kt("04:12:00"), &id("WS-1"), "Dr Vane").unwrap();
+    let call = bench.journal.release(&kt("04:13:00"), &good);
+    refused!(bench, call, Refusal::SegmentNotChecked(_));
+    bench.journal.check_segment(&kt("04:14:00"), &id("WS-1"), &id("D-091"), "5512").unwrap();
+    bench.journal.release(&kt("04:15:00"), &good).unwrap();
+}
+
+/// H27: a unit that came back from one animal is not released to another, nor in an emergency, on
+/// what was seen before it left.
+#[rstest]
+fn a_unit_that_came_back(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = ready(kind) else { return };
+    bench.clean_run("WS-2", "R-3120", "D-091", "U-5512");
+    bench.journal.issue(&kt("03:35:00"), &id("WS-2"), "Dr Vane").unwrap();
+    bench.open_dog("WS-3", "R-3133");
+    bench.donor("WS-3", &dog_donor("D-091", "U-5512")).unwrap();
+    let first = release_of("WS-1", "D-091", "3107", "5512");
+    let released = bench.journal.release(&kt("03:40:00"), &first).unwrap();
+    bench.journal.take_unit_back(&kt("05:00:00"), released.seq, "was in the car").unwrap();
+    let other = release_of("WS-2", "D-091", "3120", "5512");
+    let call = bench.journal.release(&kt("05:10:00"), &other);
+    refused!(bench, call, Refusal::CameBack { .. });
+    let emergency = |worksheet: &str, recipient: &str| EmergencyRelease {
+        release: release_of(worksheet, "D-091", recipient, "5512"),
+        reason: Text::from("bleeding"),
+    };
+    let call = bench.journal.release_in_emergency(&kt("05:12:00"), &emergency("WS-3", "3133"));
+    refused!(bench, call, Refusal::CameBack { .. });
+    // A worksheet opened since has been told of the unit since.
+    bench.open_dog("WS-4", "R-3140");
+    bench.donor("WS-4", &dog_donor("D-091", "U-5512")).unwrap();
+    bench.journal.release_in_emergency(&kt("05:13:00"), &emergency("WS-4", "3140")).unwrap();
+}
+
+/// H10: a clock that was set back does not make an expired crossmatch or unit valid again.
+#[rstest]
+fn a_clock_set_back(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = ready(kind) else { return };
+    let at = |text: &str| Writer::new("KT", crossread_core::document::Time::new(text).unwrap());
+    let note = |text: &str| crossread_journal::Note { text: Text::from(text) };
+    let release = release_of("WS-1", "D-091", "3107", "5512");
+    // Written on another worksheet, a second after the crossmatch ended.
+    bench.open_dog("WS-2", "R-3120");
+    let late = at("2026-03-08T00:10:01Z");
+    let written = bench.journal.enter(&late, &id("WS-2"), note("the printer is empty")).unwrap();
+    let call = bench.journal.release(&kt("03:40:00"), &release);
+    refused!(bench, call, Refusal::ClockBehind { seq, .. } if seq == written.seq);
+    // That the last entry has the old time again changes nothing.
+    bench.journal.enter(&kt("03:41:00"), &id("WS-2"), note("filled")).unwrap();
+    let call = bench.journal.release(&kt("03:42:00"), &release);
+    refused!(bench, call, Refusal::ClockBehind { seq, .. } if seq == written.seq);
+    // A worksheet that was opened since is not held up by it.
+    bench.clean_run("WS-3", "R-3133", "D-092", "U-5513");
+    bench.journal.issue(&kt("03:43:00"), &id("WS-3"), "Dr Vane").unwrap();
+    bench.journal.release(&kt("03:44:00"), &release_of("WS-3", "D-092", "3133", "5513")).unwrap();
+    // The unit's day, in an emergency too.
+    bench.donor("WS-3", &dog_donor("D-093", "U-5514")).unwrap();
+    bench.journal.enter(&at("2026-03-21T00:00:00+01:00"), &id("WS-2"), note("spring")).unwrap();
+    let emergency = EmergencyRelease {
+        release: release_of("WS-3", "D-093", "3133", "5514"),
+        reason: Text::from("bleeding"),
+    };
+    let call = bench.journal.release_in_emergency(&kt("03:50:00"), &emergency);
+    refused!(bench, call, Refusal::ClockBehind { .. });
+}
+
+/// H10: whoever decided to give a unit is told when the crossmatch that freed it would not any more.
+#[rstest]
+fn a_released_unit_that_would_not_be_now(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = ready(kind) else { return };
+    let release = release_of("WS-1", "D-091", "3107", "5512");
+    let released = bench.journal.release(&kt("03:40:00"), &release).unwrap().seq;
+    let informed = |bench: &mut Bench| {
+        let open = bench.journal.open_tasks().unwrap();
+        open.into_iter().filter(|open| open.task.task == Task::InformVeterinarian).count()
+    };
+    bench.journal.issue(&kt("03:41:00"), &id("WS-1"), "LM").unwrap();
+    assert_eq!(informed(&mut bench), 0);
+    bench.read("WS-1", "03:45:00", "recipient_auto - antiglobulin 0 0").unwrap();
+    bench.read("WS-1", "03:46:00", "major D-091 antiglobulin 2+ 0").unwrap();
+    let issued = bench.journal.issue(&kt("03:47:00"), &id("WS-1"), "LM").unwrap();
+    assert_eq!(informed(&mut bench), 1);
+    let said = format!(
+        "inform the veterinarian, Dr Vane: D-091, unit U-5512, was released (entry {released}) \
+         and is incompatible"
+    );
+    let said = issued.notices.iter().any(|notice| notice.as_str().starts_with(&said));
+    assert!(said, "{issued:?}");
+    // Once is enough while it is open, and after it was done.
+    bench.journal.issue(&kt("03:48:00"), &id("WS-1"), "LM").unwrap();
+    assert_eq!(informed(&mut bench), 1);
+    let open = bench.journal.open_tasks().unwrap();
+    let task = open.iter().find(|open| open.task.task == Task::InformVeterinarian).unwrap().seq;
+    bench.journal.close_task(&kt("03:49:00"), task, "told Dr Vane by telephone").unwrap();
+    bench.journal.issue(&kt("03:50:00"), &id("WS-1"), "LM").unwrap();
+    assert_eq!(informed(&mut bench), 0);
+    // What came back needs no warning.
+    let mut bench = ready(kind).unwrap();
+    let released = bench.journal.release(&kt("03:40:00"), &release).unwrap().seq;
+    bench.journal.take_unit_back(&kt("03:45:00"), released, "not needed").unwrap();
+    bench.read("WS-1", "03:46:00", "major D-091 antiglobulin 2+ 0").unwrap();
+    bench.journal.issue(&kt("03:47:00"), &id("WS-1"), "LM").unwrap();
+    assert_eq!(informed(&mut bench), 0);
+}
+
+/// The same where the donor was taken off the worksheet, and no verdict says anything of it.
+#[rstest]
+fn a_released_unit_of_a_donor_taken_back(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some(mut bench) = ready(kind) else { return };
+    bench.donor("WS-1", &dog_donor("D-092", "U-5513")).unwrap();
+    let donor = bench.journal.sheet(&id("WS-1")).unwrap();
+    let donor = donor.donor(&id("D-092")).unwrap().seq;
+    let emergency = EmergencyRelease {
+        release: release_of("WS-1", "D-092", "3107", "5513"),
+        reason: Text::from("bleeding"),
+    };
+    bench.journal.release_in_emergency(&kt("03:40:00"), &emergency).unwrap();
+    bench.journal.retract(&kt("03:45:00"), donor, "another dog").unwrap();
+    let issued = bench.journal.issue(&kt("03:47:00"), &id("WS-1"), "LM").unwrap();
+    let said = issued.notices.iter().any(|notice| notice.as_str().contains("D-092, unit U-5513"));
+    assert!(said, "{issued:?}");
 }
 
 /// F38, H10: the end of the validity, at, under and over, by the clock and not by the offset.

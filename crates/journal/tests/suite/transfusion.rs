@@ -2,13 +2,14 @@
 
 use crossread_core::care::{Check, Sign};
 use crossread_core::document::{Hundredths, Whole};
+use crossread_core::worksheet::draft;
 use crossread_journal::{
-    Checked, Ended, Event, Observation, Observed, OutcomeMeasured, Refusal, Retest, RetestSample,
-    Started, Warning,
+    Checked, EmergencyRelease, Ended, Event, Observation, Observed, OutcomeMeasured, Reacted,
+    Refusal, Retest, RetestSample, Started, Task, Typed, Warning,
 };
 use rstest::rstest;
 
-use crate::bench::{Bench, Kind, dog, id, kt, refused, release_of};
+use crate::bench::{Bench, Kind, dog, dog_donor, id, kt, refused, release_of};
 
 /// A night with a unit of WS-1 released at 03:40; the entry of the release.
 fn released(kind: Kind) -> Option<(Bench, u64)> {
@@ -147,6 +148,159 @@ fn a_unit_is_spiked_only_when_everything_is_answered(
     let look = Observed { started: started.seq, seen: seen(3860) };
     let call = bench.journal.observe(&kt("05:31:00"), &worksheet, &look);
     refused!(bench, call, Refusal::NotRunning(_));
+}
+
+/// H10, H27: what a release rested on is looked at again when the unit is spiked.
+#[rstest]
+fn what_changed_since_the_release_stops_the_start(
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+    #[values(
+        "verdict",
+        "types",
+        "inspection",
+        "expiry",
+        "reaction",
+        "look",
+        "unit",
+        "clock",
+        "early"
+    )]
+    what: &str,
+    #[values(false, true)] emergency: bool,
+) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    let worksheet = id("WS-1");
+    let release = release_of("WS-1", "D-091", "3107", "5512");
+    let release = if emergency {
+        bench.open_dog("WS-1", "R-3107");
+        bench.donor("WS-1", &dog_donor("D-091", "U-5512")).unwrap();
+        let emergency = EmergencyRelease { release, reason: "bleeding".into() };
+        bench.journal.release_in_emergency(&kt("03:40:00"), &emergency).unwrap().seq
+    } else {
+        bench.clean_run("WS-1", "R-3107", "D-091", "U-5512");
+        bench.journal.issue(&kt("03:34:00"), &worksheet, "Dr Vane").unwrap();
+        bench.journal.release(&kt("03:40:00"), &release).unwrap().seq
+    };
+    let sheet = bench.journal.sheet(&worksheet).unwrap();
+    let mut donor = sheet.donor(&id("D-091")).unwrap().clone();
+    let mut at = kt("03:50:00");
+    let time = |text: &str| crossread_core::document::Time::new(text).unwrap();
+    match what {
+        "verdict" => {
+            bench.read("WS-1", "03:44:00", "recipient_auto - warm_37c 0 0").unwrap();
+            bench.read("WS-1", "03:45:00", "major D-091 warm_37c 3+ 0").unwrap();
+        }
+        "types" => {
+            let typed =
+                draft::BloodType::from_json(br#"{ "system": "DEA 1", "result": "positive" }"#);
+            let typed = Typed { animal: id("R-3107"), result: typed.unwrap(), settled_by: None };
+            bench.journal.typed(&kt("03:45:00"), &typed).unwrap();
+        }
+        "inspection" => bench.inspect_again("WS-1", "D-091", "hemolyzed"),
+        "expiry" => at.at = time("2026-03-21T00:00:00+01:00"),
+        "reaction" => {
+            let reacted = Reacted {
+                animal: id("R-3107"),
+                at: kt("03:44:00").at,
+                text: "hives, to another unit".into(),
+                donor: None,
+                unit: None,
+            };
+            bench.journal.reacted(&kt("03:45:00"), &reacted).unwrap();
+        }
+        "look" => {
+            let seen =
+                br#"{ "of": { "test": "recipient_auto", "phase": "room" }, "hemolysis": 0 }"#;
+            let seen = serde_json::from_slice(seen).unwrap();
+            bench.journal.begin_look(&kt("03:45:00"), &worksheet, &seen).unwrap();
+        }
+        "unit" => {
+            donor.value.donor.unit.as_mut().unwrap().number = Some(id("U-5599"));
+            bench.journal.amend(&kt("03:45:00"), donor.seq, "misread", donor.value).unwrap();
+        }
+        "clock" => {
+            let later = crossread_journal::Writer::new("LM", time("2026-03-21T00:00:00+01:00"));
+            let note = crossread_journal::Note { text: "spring".into() };
+            bench.journal.enter(&later, &worksheet, note).unwrap();
+        }
+        "early" => at = kt("03:39:59"),
+        _ => panic!("{what}"),
+    }
+    let call = bench.journal.start_transfusion(&at, &worksheet, &start(release));
+    match (what, emergency) {
+        ("verdict" | "inspection", false) => refused!(bench, call, Refusal::NotReleasable { .. }),
+        ("verdict" | "inspection", true) => refused!(bench, call, Refusal::Incompatible { .. }),
+        ("types", false) => refused!(bench, call, Refusal::NotReleasable { .. }),
+        ("types", true) => refused!(bench, call, Refusal::TypesDisagree { .. }),
+        ("expiry", false) => refused!(bench, call, Refusal::Expired { .. }),
+        ("expiry", true) | ("unit", _) => refused!(bench, call, Refusal::UnitNotFit { .. }),
+        ("reaction", _) => refused!(bench, call, Refusal::ReactionSince { .. }),
+        ("look", _) => refused!(bench, call, Refusal::LookBegun { .. }),
+        ("clock", _) => refused!(bench, call, Refusal::ClockBehind { .. }),
+        ("early", _) => refused!(bench, call, Refusal::BeforeRelease(_)),
+        _ => panic!("{what}"),
+    }
+}
+
+/// Two units are released together in the evening and run one after the other; that the first began
+/// does not make the second one's samples older than they are. They keep for 72 hours from then on.
+#[rstest]
+fn a_second_unit_after_midnight(#[values(Kind::File, Kind::Server)] kind: Kind) {
+    let Some((mut bench, first)) = released(kind) else { return };
+    let worksheet = id("WS-1");
+    bench.donor("WS-1", &dog_donor("D-092", "U-5513")).unwrap();
+    bench.read("WS-1", "03:42:00", "major D-092 warm_37c 0 0").unwrap();
+    bench.journal.check_segment(&kt("03:43:00"), &worksheet, &id("D-092"), "5513").unwrap();
+    bench.journal.issue(&kt("03:44:00"), &worksheet, "Dr Vane").unwrap();
+    let release = release_of("WS-1", "D-092", "3107", "5513");
+    let second = bench.journal.release(&kt("03:45:00"), &release).unwrap().seq;
+    let on = |text: &str| {
+        crossread_journal::Writer::new("KT", crossread_core::document::Time::new(text).unwrap())
+    };
+    let night = on("2026-03-02T00:10:00+01:00");
+    bench.journal.start_transfusion(&night, &worksheet, &start(first)).unwrap();
+    let second = Started { typed_unit: "5513".into(), ..start(second) };
+    // Drawn 2026-03-01 00:10 UTC.
+    let over = on("2026-03-04T00:10:01Z");
+    let call = bench.journal.start_transfusion(&over, &worksheet, &second);
+    refused!(bench, call, Refusal::Expired { .. });
+    let at = on("2026-03-04T00:10:00Z");
+    bench.journal.start_transfusion(&at, &worksheet, &second).unwrap();
+}
+
+/// A sign, or a fever, becomes a task at once; what is below does not. A fever is above 39 °C and more
+/// than 1 °C above the baseline (International Society of Feline Medicine, 2021 consensus guidelines,
+/// table 4, febrile reaction); the baseline is 38.5 °C here.
+#[rstest]
+#[case::usual(3900, &[], None)]
+#[case::high_but_not_risen(3950, &[], None)]
+#[case::fever(3951, &[], Some("a fever, 39.51 °C, after 38.5 °C before it began"))]
+#[case::sign(3860, &[Sign::Hives, Sign::Vomiting], Some("hives, itching, swollen face; vomiting"))]
+fn a_sign_becomes_a_task(
+    #[case] temperature: u32,
+    #[case] signs: &[Sign],
+    #[case] why: Option<&str>,
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some((mut bench, release)) = released(kind) else { return };
+    let worksheet = id("WS-1");
+    let started =
+        bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &start(release)).unwrap();
+    let mut look = Observed { started: started.seq, seen: seen(temperature) };
+    look.seen.signs = signs.to_vec();
+    bench.journal.observe(&kt("03:55:00"), &worksheet, &look).unwrap();
+    let tasks = bench.journal.open_tasks().unwrap();
+    match (why, tasks.as_slice()) {
+        (None, []) => {}
+        (Some(why), [task]) => {
+            assert_eq!(task.task.task, Task::StopAndCall);
+            let said = format!(
+                "stop unit U-5512 of R-3107 now, keep unit and line, call the veterinarian: {why}"
+            );
+            assert!(task.task.text.as_str().starts_with(&said), "{:?}", task.task.text);
+        }
+        other => panic!("{other:?}"),
+    }
 }
 
 /// What is written down while it runs is on the record with every sign.
