@@ -162,6 +162,122 @@ fn an_amendment_by_the_command() {
     }
 }
 
+/// F50: nothing of the amended reading is taken over, and nothing of it is dropped unsaid.
+#[test]
+fn f50_an_amendment_says_everything() {
+    let night = Night::new();
+    night.clean_run();
+    let read = night.good(
+        &[
+            "enter",
+            "WS-0142",
+            "minor",
+            "D-091",
+            "antiglobulin",
+            "2+",
+            "--hemolysis",
+            "1",
+            "--pattern",
+            "clumps",
+            "--mixed-field",
+            "--check-cells",
+            "2+",
+            "--seconds",
+            "30",
+            "--artefact",
+            "fibrin",
+            "--artefact",
+            "hard_spin",
+        ],
+        "",
+    );
+    let read = read.split_whitespace().collect::<Vec<_>>().join(" ");
+    let echo = "minor of D-091 at antiglobulin: 2+, hemolysis 1, pattern clumps, mixed field, check \
+                cells 2+, 30 s, fibrin, hard spin";
+    assert!(read.contains(echo), "{read}");
+    let entry = read.split([' ', ':']).nth(1).unwrap().to_owned();
+    let amend = |options: &[&str]| {
+        let mut all = vec!["amend", &entry, "--reason", "wrong tube"];
+        all.extend(options);
+        night.run(&all, "")
+    };
+    let refused = amend(&["--hemolysis", "0"]);
+    assert_eq!(refused.status.code(), Some(2));
+    let told = said(&refused).split_whitespace().collect::<Vec<_>>().join(" ");
+    let missing = "--grade, --pattern, --mixed-field, --check-cells, --seconds, --artefact";
+    assert!(told.contains(missing), "{told}");
+    let none = [
+        "--grade",
+        "0",
+        "--hemolysis",
+        "not_looked",
+        "--pattern",
+        "none",
+        "--mixed-field=no",
+        "--check-cells",
+        "none",
+        "--seconds",
+        "none",
+        "--artefact",
+        "none",
+    ];
+    let amended = amend(&none);
+    assert_eq!(amended.status.code(), Some(0), "{}", said(&amended));
+    let document = night.good(&["show", "WS-0142", "--document"], "");
+    let document: serde_json::Value = serde_json::from_str(&document).unwrap();
+    let readings = document["readings"].as_array().unwrap();
+    let of =
+        |reading: &&serde_json::Value| reading["test"] == "minor" && reading["retracted"].is_null();
+    let mut reading = readings.iter().find(of).unwrap().clone();
+    reading.as_object_mut().unwrap().remove("at");
+    let expected = serde_json::json!({
+        "test": "minor", "donor": "D-091", "phase": "antiglobulin", "agglutination": "0",
+        "mixed_field": false, "by": "KT",
+    });
+    assert_eq!(reading, expected);
+}
+
+/// F22, F50: whoever amends a look that waits for the second reader does not see what it holds.
+#[test]
+fn f22_a_sealed_reading_is_not_amended_by_the_command() {
+    let night = Night::new();
+    let opening = OPENING.replacen('{', r#"{ "second_reader": true,"#, 1);
+    night.good(&["open", "-"], &opening);
+    night.good(&["add", "WS-0142", "donor", "-"], DONOR);
+    let major = ["enter", "WS-0142", "major", "D-091", "warm_37c", "2+", "--hemolysis", "3"];
+    let read = night.good(&major, "");
+    let entry = read.split([' ', ':']).nth(1).unwrap().to_owned();
+    let refused = night.run(&["amend", &entry, "--reason", "wrong tube", "--grade", "0"], "");
+    assert_eq!(refused.status.code(), Some(1));
+    let told = said(&refused).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("waits for the second reader"), "{told}");
+    assert!(!told.contains("2+") && !told.contains("hemolysis 3"), "{told}");
+}
+
+/// Every kind of entry says what it holds, not only its name.
+#[test]
+fn show_tells_what_each_entry_holds() {
+    let night = Night::new();
+    night.clean_run();
+    night.good(&["add", "WS-0142", "setup", "-"], r#"{ "cells_percent": 4, "washes": 3 }"#);
+    let controls =
+        r#"{ "positive": { "expected": "2+", "read": "3+" }, "negative": { "read": "0" } }"#;
+    night.good(&["add", "WS-0142", "controls", "-"], controls);
+    let read = ["unit:unit=U-5521", "request:recipient=R-3107"];
+    let clerical = night.run(&["clerical", "WS-0142", "D-091", read[0], read[1]], "");
+    assert_eq!(clerical.status.code(), Some(1));
+    let shown = night.good(&["show", "WS-0142"], "");
+    let shown = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "cells percent 4, washes 3",
+        "negative read 0, positive expected 2+, read 3+",
+        "agrees no, place unit, read U-5521, recorded U-5512",
+        "looks normal",
+    ] {
+        assert!(shown.contains(said), "{said}: {shown}");
+    }
+}
+
 #[test]
 fn what_is_wrong_has_its_place_and_its_status() {
     let night = Night::new();
@@ -284,7 +400,8 @@ fn paper_by_the_command() {
     let night = Night::new();
     night.clean_run();
     night.good(&["issue", "WS-0142", "--to", "Dr Vane"], "");
-    night.good(&["amend", "6", "--reason", "wrong row", "--grade", "w"], "");
+    let again = ["amend", "6", "--reason", "wrong row", "--grade", "w", "--hemolysis", "0"];
+    night.good(&again, "");
     let place = night.place();
     let print = |arguments: &[&str]| {
         let output = crossread(arguments, "");

@@ -142,7 +142,7 @@ impl Books<'_> {
         of: Seq,
         reason: &str,
     ) -> Result<Written, JournalError> {
-        let event = Retraction { of, reason: Text::from(reason) };
+        let event = Retraction { of, reason: Text::from(reason), told: None };
         let entry = self.append(writer, worksheet, None, event.into())?;
         let mut written = Written::new(entry.seq);
         if let Some(id) = worksheet {

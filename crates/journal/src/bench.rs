@@ -98,7 +98,8 @@ impl Journal {
 
     /// Takes over a whole worksheet that was written elsewhere, on paper or by another program: all
     /// of it or nothing. Its readings carry their own times and readers, and count as transcribed;
-    /// a retracted one is entered and taken back.
+    /// where no reader is written, `not written` stands for one. A retracted one is entered and
+    /// taken back, by whom and when it is told.
     ///
     /// # Errors
     /// As for [`Journal::open_worksheet`] and [`Journal::enter`]; the worksheet's own faults, with
@@ -300,11 +301,8 @@ impl Books<'_> {
             }
             let seq = enter(self, ReadingEntered { reading, transcribed: true }.into())?;
             if let Some(retracted) = retracted {
-                let by = retracted.by.as_ref().map_or("", |by| by.as_str());
-                let reason = retracted.reason.as_ref().map_or("", |reason| reason.as_str());
-                let at = retracted.at.map(|at| at.to_string()).unwrap_or_default();
-                let reason = Text::from(format!("{reason} (by {by}, {at})").as_str());
-                let event = Retraction { of: seq, reason };
+                let reason = retracted.reason.clone().unwrap_or_else(|| Text::from("not written"));
+                let event = Retraction { of: seq, reason, told: Some(retracted) };
                 self.append(writer, Some(id), None, event.into())?;
             }
         }

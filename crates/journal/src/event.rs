@@ -486,14 +486,17 @@ pub enum Step {
 }
 
 /// An entry was taken back.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[expect(clippy::exhaustive_structs, reason = "an entry and a reason is all there is to it")]
+#[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Retraction {
     /// The entry that is taken back.
     pub of: Seq,
     /// Why.
     pub reason: Text,
+    /// When and by whom it was taken back on a worksheet that was written elsewhere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub told: Option<draft::Retracted>,
 }
 
 /// Free text.

@@ -46,6 +46,8 @@ pub struct TakenBack {
     pub by: Text,
     /// Why.
     pub reason: Text,
+    /// When, by whom and why by a worksheet that was written elsewhere, if it was taken over.
+    pub told: Option<draft::Retracted>,
     /// The entry that stands in its place, if one does.
     pub replaced_by: Option<Seq>,
 }
@@ -198,6 +200,7 @@ impl Sheet {
                     at: entry.at,
                     by: entry.by.clone(),
                     reason: retraction.reason.clone(),
+                    told: retraction.told.clone(),
                     replaced_by: None,
                 };
                 self.take_back(retraction.of, &taken);
@@ -494,10 +497,12 @@ impl Sheet {
         let shown: Vec<_> = self.readings.iter().filter(is_shown).collect();
         let readings = shown.iter().map(|entered| {
             let mut reading = entered.value.reading.clone();
-            reading.retracted = entered.taken_back.as_ref().map(|taken| draft::Retracted {
-                at: Some(taken.at),
-                by: Some(taken.by.clone()),
-                reason: Some(taken.reason.clone()),
+            reading.retracted = entered.taken_back.as_ref().map(|taken| {
+                taken.told.clone().unwrap_or_else(|| draft::Retracted {
+                    at: Some(taken.at),
+                    by: Some(taken.by.clone()),
+                    reason: Some(taken.reason.clone()),
+                })
             });
             reading
         });

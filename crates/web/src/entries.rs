@@ -158,6 +158,7 @@ fn shown(ask: &Ask<'_>, id: &Id, seq: &str, problem: Option<&Problem>) -> Result
     let mut journal = ask.bench.journal();
     let entry = journal.entry(seq)?;
     let entries = journal.entries(id)?;
+    let sealed = journal.sheet(id)?.is_entry_sealed(seq);
     drop(journal);
     if entry.worksheet.as_ref() != Some(id) {
         return Err(Problem::NoPage);
@@ -174,12 +175,12 @@ fn shown(ask: &Ask<'_>, id: &Id, seq: &str, problem: Option<&Problem>) -> Result
             p { (shell::clock(entry.at)) " by " strong { (entry.by) } }
             @if let Some((fields, _, held)) = &held { (facts(fields, Some(held))) }
             @if gone { p.warning { "This entry was taken back. It stays on the record." } }
-            @else { (correction(ask, &entry)) }
+            @else { (correction(ask, &entry, sealed)) }
         },
     )
 }
 
-fn correction(ask: &Ask<'_>, entry: &Entry) -> Markup {
+fn correction(ask: &Ask<'_>, entry: &Entry, sealed: bool) -> Markup {
     let reason = html! {
         div.field {
             label for="reason" { "Why" }
@@ -195,7 +196,7 @@ fn correction(ask: &Ask<'_>, entry: &Entry) -> Markup {
             | Event::SetupNoted(_)
             | Event::ControlsNoted(_)
     );
-    let form = correctable(entry).map(|(fields, part, held)| {
+    let form = correctable(entry).filter(|_| !sealed).map(|(fields, part, held)| {
         let whole = part.is_none() || is_whole(fields, &held);
         let given = if ask.posts { ask.form.clone() } else { filled(fields, &held) };
         (fields, part, given, whole)
@@ -219,6 +220,9 @@ fn correction(ask: &Ask<'_>, entry: &Entry) -> Markup {
             } @else {
                 p { "This entry holds more than the form shows. Correct it with `crossread journal amend`." }
             }
+        }
+        @if sealed {
+            p { "It waits for the second reader, so it is not corrected: take it back with a reason and read the mixture again." }
         }
         @if can_be_taken_back {
             h2 { "Take it back" }

@@ -8,6 +8,7 @@ use crossread_core::worksheet::draft;
 use crossread_core::{Interpretation, Protocols, Worksheet, interpret};
 use crossread_journal::{Override, TakenOver};
 use rstest::rstest;
+use serde_json::Value;
 
 use crate::bench::{Bench, Kind};
 
@@ -17,6 +18,25 @@ fn answers(interpretation: &Interpretation) -> Vec<(String, String, Vec<&'static
         (pair.donor.to_string(), pair.verdict.word().to_owned(), slugs)
     });
     answer.collect()
+}
+
+/// The readings of a document with all that they say, in an order of their own.
+fn readings(document: &[u8]) -> Vec<String> {
+    let mut worksheet: Value = serde_json::from_slice(document).unwrap();
+    let readings = worksheet["readings"].as_array_mut().unwrap();
+    for reading in readings.iter_mut() {
+        let reading = reading.as_object_mut().unwrap();
+        reading.entry("by").or_insert_with(|| "not written".into());
+    }
+    let mut said: Vec<_> = readings.iter().map(canonical).collect();
+    said.sort();
+    said
+}
+
+/// The same instants and numbers, however they are written.
+fn canonical(reading: &Value) -> String {
+    let read = draft::Reading::from_json(reading.to_string().as_bytes()).unwrap();
+    serde_json::to_string(&read).unwrap()
 }
 
 #[rstest]
@@ -52,6 +72,9 @@ fn every_example_is_taken_over(#[values(Kind::File, Kind::Server)] kind: Kind) {
         bench.journal.take_over(&writer, &taken_over, protocols).unwrap();
         let kept = bench.journal.interpretation(worksheet.id()).unwrap();
         assert_eq!(answers(&kept), answers(&own), "{}", worksheet.id());
+        assert_eq!(readings(&bench.journal.view(worksheet.id()).unwrap().document), {
+            readings(&document)
+        });
         taken += 1;
         let call = bench.journal.take_over(&writer, &taken_over, protocols);
         assert!(call.is_err());

@@ -1,9 +1,10 @@
 //! The words of `crossread journal`.
 
 use clap::{Args, Subcommand, ValueEnum};
-use crossread_core::document::{Date, Id, Text, Time};
+use crossread_core::document::{Date, Id, Text, Time, Whole};
 use crossread_core::words::{
-    Agglutination, Artefact, Grade, Pattern, Phase, Product, Recheck, System, Test, TypeResult,
+    Agglutination, Artefact, Grade, Hemolysis, Pattern, Phase, Product, Recheck, System, Test,
+    TypeResult,
 };
 
 /// Keep the record: who saw what, when, and why the animal got that unit.
@@ -81,8 +82,10 @@ pub(super) enum What {
     Note(Note),
     /// Take an entry back and write another in its place.
     #[command(
-        after_help = "A reading is amended with the options of `enter`; anything else with a FILE as for `add`.\n\n\
-                            Example: crossread journal amend -j night.journal --by KT 17 --reason \"wrong row\" --grade 0"
+        after_help = "A reading is amended with the options of `enter`. What the old one holds is said again, or \
+                            said not to be so: nothing of it is taken over, and nothing is dropped unsaid. \
+                            Anything else is amended with a FILE as for `add`.\n\n\
+                            Example: crossread journal amend -j night.journal --by KT 17 --reason \"wrong row\" --grade 0 --hemolysis 0"
     )]
     Amend(Amend),
     /// Take an entry back. It stays on the record.
@@ -289,36 +292,57 @@ pub(super) struct Enter {
     pub(super) seen: Seen,
 }
 
+/// Something that was seen, or that is said not to have been.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Told<T> {
+    Seen(T),
+    Not,
+}
+
+impl<T> Told<T> {
+    pub(super) fn seen(self) -> Option<T> {
+        match self {
+            Self::Seen(value) => Some(value),
+            Self::Not => None,
+        }
+    }
+}
+
+/// Seconds of a reading.
+pub(super) type Seconds = Whole<0, 86_400>;
+
 /// What else was seen of a mixture.
 #[derive(Debug, Args)]
 pub(super) struct Seen {
-    /// How red the fluid is, 0 to 4. Look before the button is moved.
-    #[arg(long, value_parser = clap::value_parser!(u32).range(0..=4))]
-    pub(super) hemolysis: Option<u32>,
-    /// The shape of what is clumped.
-    #[arg(long, value_parser = word::<Pattern>)]
-    pub(super) pattern: Option<Pattern>,
-    /// Two populations of cells, one clumped and one free.
-    #[arg(long)]
-    pub(super) mixed_field: bool,
+    /// How red the fluid is, 0 to 4, or `not_looked`. Look before the button is moved.
+    #[arg(long, value_parser = hemolysis)]
+    pub(super) hemolysis: Option<Told<Hemolysis>>,
+    /// The shape of what is clumped, or `none`.
+    #[arg(long, value_parser = told::<Pattern>)]
+    pub(super) pattern: Option<Told<Pattern>>,
+    /// Two populations of cells, one clumped and one free; `=no` if there are not.
+    #[arg(long, value_name = "yes|no", value_parser = yes_or_no, num_args = 0..=1,
+          require_equals = true, default_missing_value = "yes")]
+    pub(super) mixed_field: Option<bool>,
     /// What was done before this look.
     #[arg(long, value_parser = word::<Recheck>)]
     pub(super) after: Option<Recheck>,
     /// Parts of saline to 1 part of the mixture, with `--after saline_dilution`.
     #[arg(long)]
     pub(super) saline_parts: Option<u32>,
-    /// How strongly the check cells clumped.
-    #[arg(long, value_parser = word::<Grade>)]
-    pub(super) check_cells: Option<Grade>,
-    /// Seconds since mixing (slide) or since the spin (tube, gel).
-    #[arg(long)]
-    pub(super) seconds: Option<u32>,
-    /// The edge of the slide had dried.
-    #[arg(long)]
-    pub(super) dried: bool,
-    /// What spoils the reading; may be given several times.
-    #[arg(long, value_parser = word::<Artefact>)]
-    pub(super) artefact: Vec<Artefact>,
+    /// How strongly the check cells clumped, or `none` if there were none.
+    #[arg(long, value_parser = told::<Grade>)]
+    pub(super) check_cells: Option<Told<Grade>>,
+    /// Seconds since mixing (slide) or since the spin (tube, gel), or `none` if nobody looked.
+    #[arg(long, value_parser = seconds)]
+    pub(super) seconds: Option<Told<Seconds>>,
+    /// The edge of the slide had dried; `=no` if it had not.
+    #[arg(long, value_name = "yes|no", value_parser = yes_or_no, num_args = 0..=1,
+          require_equals = true, default_missing_value = "yes")]
+    pub(super) dried: Option<bool>,
+    /// What spoils the reading, or `none`; may be given several times.
+    #[arg(long, value_parser = told::<Artefact>)]
+    pub(super) artefact: Vec<Told<Artefact>>,
     /// When it was seen, if it is transcribed from paper.
     #[arg(long = "seen-at", value_parser = time, requires = "reader")]
     pub(super) read_at: Option<Time>,
@@ -347,7 +371,7 @@ pub(super) struct Amend {
     /// Why.
     #[arg(long)]
     pub(super) reason: String,
-    /// The grade, or `unreadable`, in place of the old one.
+    /// The grade, or `unreadable`.
     #[arg(long, value_parser = agglutination, conflicts_with = "file")]
     pub(super) grade: Option<Agglutination>,
     #[command(flatten)]
@@ -672,6 +696,43 @@ pub(super) fn agglutination(text: &str) -> Result<Agglutination, String> {
         return Ok(Agglutination::Unreadable);
     }
     word::<Grade>(text).map(Agglutination::Graded)
+}
+
+/// A word of the vocabulary, or `none`.
+fn told<W>(text: &str) -> Result<Told<W>, String>
+where
+    W: std::str::FromStr + strum::VariantNames,
+{
+    if text == NONE {
+        return Ok(Told::Not);
+    }
+    word(text).map(Told::Seen).map_err(|why| format!("{why}, or {NONE}"))
+}
+
+const NONE: &str = "none";
+
+fn hemolysis(text: &str) -> Result<Told<Hemolysis>, String> {
+    if text == "not_looked" {
+        return Ok(Told::Not);
+    }
+    let seen = text.parse().ok().and_then(Hemolysis::new);
+    seen.map(Told::Seen).ok_or_else(|| "expected 0 to 4, or not_looked".to_owned())
+}
+
+fn seconds(text: &str) -> Result<Told<Seconds>, String> {
+    if text == NONE {
+        return Ok(Told::Not);
+    }
+    let seen = text.parse().ok().and_then(Seconds::new);
+    seen.map(Told::Seen).ok_or_else(|| format!("expected 0 to 86400, or {NONE}"))
+}
+
+fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err("expected yes or no".to_owned()),
+    }
 }
 
 /// A word of the vocabulary, with the known ones if it is none of them.

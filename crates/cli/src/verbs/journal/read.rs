@@ -4,11 +4,13 @@ use std::io::Write as _;
 
 use crossread_core::document::{Date, Digest};
 use crossread_core::words::System;
-use crossread_journal::{Entry, Event, Field, Head, Query, Wanted, Warning};
+use crossread_journal::{Entry, Event, Field, Head, Override, Query, Wanted, Warning};
 use serde::Serialize;
+use serde_json::Value;
 
 use super::args::{Animal, Compare, List, Old, Plain, Search, Shape, Show, Verify};
 use super::tell::{journal, json, lines};
+use super::write::beside;
 use crate::exit::{self, Failure};
 use crate::{input, text};
 
@@ -35,7 +37,7 @@ pub(super) fn list(asked: &List) -> Result<u8, Failure> {
 #[derive(Serialize)]
 struct ShownJson<'s> {
     entries: Vec<&'s serde_json::value::RawValue>,
-    issued: Option<&'s serde_json::Value>,
+    issued: Option<&'s Value>,
     today: &'s crossread_core::Interpretation,
     differences: &'s [crossread_journal::Difference],
     changed_since_issue: bool,
@@ -132,6 +134,7 @@ fn told(entry: &Entry) -> String {
                 let from: Vec<_> = opened.known.from.iter().map(ToString::to_string).collect();
                 said.push_str(&format!("; from the journal: entries {}", from.join(", ")));
             }
+            said.push_str(&forced(opened.overridden.as_ref()));
             said
         }
         Event::ReadingEntered(entered) => {
@@ -150,7 +153,9 @@ fn told(entry: &Entry) -> String {
                         || "hemolysis not looked for".to_owned(),
                         |hemolysis| format!("hemolysis {}", hemolysis.get()),
                     );
-                    format!("{}, {hemolysis}", seen.word())
+                    let mut said = vec![seen.word().to_owned(), hemolysis];
+                    said.extend(beside(reading));
+                    said.join(", ")
                 },
             );
             let mut said = format!("{}: {seen}", cell.join(" "));
@@ -170,15 +175,16 @@ fn told(entry: &Entry) -> String {
             let id = added.donor.id.as_ref().map_or("", |id| id.as_str());
             let unit = added.donor.unit.as_ref().and_then(|unit| unit.number.as_ref());
             let unit = unit.map_or_else(String::new, |unit| format!(", unit {unit}"));
-            format!("donor {id}{unit}")
+            let looks = added.donor.unit.as_ref().and_then(|unit| unit.inspection);
+            let looks = looks.map_or_else(String::new, |looks| {
+                format!(", looks {}", looks.word().replace('_', " "))
+            });
+            format!("donor {id}{unit}{looks}{}", forced(added.overridden.as_ref()))
         }
         Event::SampleAdded(added) => {
             let id = added.sample.id.as_ref().map_or("", |id| id.as_str());
             let of = added.sample.of.as_ref().map_or("", |of| of.as_str());
-            let forced = added.overridden.as_ref().map_or_else(String::new, |overridden| {
-                format!("; used by decision of {}: {}", overridden.by, overridden.reason)
-            });
-            format!("sample {id} of {of}{forced}")
+            format!("sample {id} of {of}{}", forced(added.overridden.as_ref()))
         }
         Event::SegmentChecked(checked) => {
             let agrees = if checked.agrees { "agrees" } else { "DIFFERS" };
@@ -201,22 +207,60 @@ fn told(entry: &Entry) -> String {
         ),
         Event::TaskRaised(raised) => format!("task: {}", raised.text),
         Event::TaskClosed(closed) => format!("task {} done: {}", closed.task, closed.text),
-        Event::JournalOpened(_)
-        | Event::ProtocolRecorded(_)
+        Event::ProtocolRecorded(recorded) => {
+            format!("rules {} {} recorded", recorded.protocol.id, recorded.protocol.version)
+        }
+        Event::Returned(back) => format!("entry {} came back: {}", back.release, back.reason),
+        event @ (Event::JournalOpened(_)
         | Event::SetupNoted(_)
         | Event::ControlsNoted(_)
+        | Event::LookBegun(_)
+        | Event::StepDone(_)
         | Event::Unblinded(_)
-        | Event::Returned(_)
+        | Event::Started(_)
+        | Event::Observed(_)
+        | Event::Ended(_)
+        | Event::OutcomeMeasured(_)
         | Event::Transfused(_)
         | Event::Reacted(_)
         | Event::Typed(_)
         | Event::ClericallyChecked(_)
-        | _ => entry.event.kind().word().replace('_', " "),
+        | _) => {
+            let kind = event.kind().word().replace('_', " ");
+            match serde_json::to_value(event).map(|value| facts(&value)) {
+                Ok(facts) if !facts.is_empty() => format!("{kind}: {facts}"),
+                _ => kind,
+            }
+        }
     };
     if let Some(replaces) = entry.replaces {
         said.push_str(&format!(" (in place of entry {replaces})"));
     }
     said
+}
+
+/// What a value holds, in words: each key with its value, as far down as there is one.
+fn facts(value: &Value) -> String {
+    match value {
+        Value::Null => String::new(),
+        Value::Bool(is) => if *is { "yes" } else { "no" }.to_owned(),
+        Value::Number(number) => number.to_string(),
+        Value::String(text) => text.clone(),
+        Value::Array(items) => items.iter().map(facts).collect::<Vec<_>>().join("; "),
+        Value::Object(fields) => {
+            let of = fields
+                .iter()
+                .map(|(key, value)| format!("{} {}", key.replace('_', " "), facts(value)));
+            of.collect::<Vec<_>>().join(", ")
+        }
+    }
+}
+
+/// The decision by which something was entered in spite of a refusal.
+fn forced(overridden: Option<&Override>) -> String {
+    overridden.map_or_else(String::new, |overridden| {
+        format!("; used by decision of {}: {}", overridden.by, overridden.reason)
+    })
 }
 
 #[derive(Serialize)]

@@ -3,8 +3,7 @@
 use std::io::{BufRead, BufReader};
 
 use crossread_core::Worksheet;
-use crossread_core::document::{Faults, Text, Whole};
-use crossread_core::words::Hemolysis;
+use crossread_core::document::{Faults, List, Text, Whole};
 use crossread_core::worksheet::draft;
 use crossread_journal::{
     ControlsNoted, DonorAdded, EmergencyRelease, Event, Journal, JournalError, Known, Location,
@@ -13,7 +12,7 @@ use crossread_journal::{
 
 use super::args::{
     Add, Amend, Clerical, Done, Enter, Import, Init, Issue, Note, Open, Overridden, Part, Reaction,
-    Release, Retest, Retract, Seen, Segment, Take, Transfused, Typed, Unblind,
+    Release, Retest, Retract, Seen, Segment, Take, Told, Transfused, Typed, Unblind,
 };
 use super::tell::{journal, json, written};
 use crate::exit::{self, Failure};
@@ -160,21 +159,33 @@ fn said(reading: &draft::Reading) -> String {
         Some(hemolysis) => said.push_str(&format!(", hemolysis {}", hemolysis.get())),
         None => said.push_str(", hemolysis not looked for"),
     }
+    for what in beside(reading) {
+        said.push_str(&format!(", {what}"));
+    }
+    said
+}
+
+/// What else a reading says, beside what mixture it is of, grade and hemolysis.
+pub(super) fn beside(reading: &draft::Reading) -> Vec<String> {
+    let mut said = Vec::new();
+    said.extend(reading.pattern.map(|pattern| format!("pattern {}", pattern.word())));
+    let flag = |what: &str, is: bool| if is { what.to_owned() } else { format!("not {what}") };
+    said.extend(reading.mixed_field.map(|is| flag("mixed field", is)));
+    said.extend(reading.saline_parts.map(|parts| format!("{} parts of saline", parts.get())));
+    said.extend(reading.check_cells.map(|grade| format!("check cells {}", grade.word())));
+    said.extend(reading.seconds.map(|seconds| format!("{} s", seconds.get())));
+    said.extend(reading.dried.map(|is| flag("dried", is)));
+    let artefacts = reading.artefacts.iter().flat_map(List::iter);
+    said.extend(artefacts.map(|(_, artefact)| artefact.word().replace('_', " ")));
     said
 }
 
 impl Seen {
-    /// Lays what was seen over a reading. Whether it is transcribed from paper.
+    /// Writes what was seen into a reading of a mixture. Whether it is transcribed from paper.
     fn lay_over(&self, reading: &mut draft::Reading) -> Result<bool, Failure> {
-        if let Some(hemolysis) = self.hemolysis {
-            reading.hemolysis = Hemolysis::new(hemolysis);
-        }
-        if self.pattern.is_some() {
-            reading.pattern = self.pattern;
-        }
-        if self.mixed_field {
-            reading.mixed_field = Some(true);
-        }
+        reading.hemolysis = self.hemolysis.and_then(Told::seen);
+        reading.pattern = self.pattern.and_then(Told::seen);
+        reading.mixed_field = self.mixed_field;
         if self.after.is_some() {
             reading.after = self.after;
         }
@@ -183,25 +194,32 @@ impl Seen {
             reading.saline_parts =
                 Some(parts.ok_or_else(|| Failure::misuse("--saline-parts is at least 1"))?);
         }
-        if self.check_cells.is_some() {
-            reading.check_cells = self.check_cells;
-        }
-        if let Some(seconds) = self.seconds {
-            let seconds = Whole::new(seconds);
-            reading.seconds =
-                Some(seconds.ok_or_else(|| Failure::misuse("--seconds is at most 86400"))?);
-        }
-        if self.dried {
-            reading.dried = Some(true);
-        }
-        if !self.artefact.is_empty() {
-            reading.artefacts = Some(self.artefact.iter().copied().collect());
-        }
+        reading.check_cells = self.check_cells.and_then(Told::seen);
+        reading.seconds = self.seconds.and_then(Told::seen);
+        reading.dried = self.dried;
+        let artefacts: List<_> = self.artefact.iter().filter_map(|told| told.seen()).collect();
+        reading.artefacts = (!artefacts.is_empty()).then_some(artefacts);
         if self.read_at.is_some() {
             reading.at = self.read_at;
             reading.by = self.reader.as_deref().map(Text::from);
         }
         Ok(self.read_at.is_some())
+    }
+
+    /// What an older reading holds and nobody says again, or says not to be so: the options that
+    /// are missing.
+    fn unsaid(&self, old: &draft::Reading) -> Vec<&'static str> {
+        let missing = [
+            (old.hemolysis.is_some() && self.hemolysis.is_none(), "--hemolysis"),
+            (old.pattern.is_some() && self.pattern.is_none(), "--pattern"),
+            (old.mixed_field.is_some() && self.mixed_field.is_none(), "--mixed-field"),
+            (old.saline_parts.is_some() && self.saline_parts.is_none(), "--saline-parts"),
+            (old.check_cells.is_some() && self.check_cells.is_none(), "--check-cells"),
+            (old.seconds.is_some() && self.seconds.is_none(), "--seconds"),
+            (old.dried.is_some() && self.dried.is_none(), "--dried"),
+            (old.artefacts.is_some() && self.artefact.is_empty(), "--artefact"),
+        ];
+        missing.into_iter().filter_map(|(is, option)| is.then_some(option)).collect()
     }
 }
 
@@ -216,12 +234,32 @@ pub(super) fn amend(asked: &Amend) -> Result<u8, Failure> {
     let mut journal = journal(&asked.by.at)?;
     let old = journal.entry(asked.entry)?;
     let event = match (&old.event, &asked.file) {
-        (Event::ReadingEntered(old), None) => {
-            let mut reading = old.reading.clone();
-            (reading.at, reading.by) = (None, None);
-            if asked.grade.is_some() {
-                reading.agglutination = asked.grade;
+        (Event::ReadingEntered(old_reading), None) => {
+            let on = old.worksheet.as_ref().map(|id| journal.sheet(id)).transpose()?;
+            if on.is_some_and(|sheet| sheet.is_entry_sealed(asked.entry)) {
+                return Err(JournalError::from(Refusal::AmendsSealed(asked.entry)).into());
             }
+            let of = &old_reading.reading;
+            let mut unsaid = asked.seen.unsaid(of);
+            if asked.grade.is_none() {
+                unsaid.insert(0, "--grade");
+            }
+            if !unsaid.is_empty() {
+                return Err(Failure::misuse(format!(
+                    "entry {} says: {}. Say again what holds, or that it does not: {}",
+                    asked.entry,
+                    said(of),
+                    unsaid.join(", ")
+                )));
+            }
+            let mut reading = draft::Reading {
+                test: of.test,
+                donor: of.donor.clone(),
+                phase: of.phase,
+                after: of.after,
+                agglutination: asked.grade,
+                ..draft::Reading::default()
+            };
             let transcribed = asked.seen.lay_over(&mut reading)?;
             Event::from(ReadingEntered { reading, transcribed })
         }
