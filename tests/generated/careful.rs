@@ -20,6 +20,9 @@ pub fn careful(random: &mut Random, species: &str, protocol: &Value) -> Value {
     for _ in 0..random.below(TROUBLES) {
         trouble(random, &mut sheet, &troubled);
     }
+    if let Some(decision) = troubled["recipient"].get("decision") {
+        sheet["recipient"]["decision"] = decision.clone();
+    }
     sheet
 }
 

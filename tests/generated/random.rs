@@ -40,6 +40,11 @@ impl Random {
         self.0.wrapping_mul(0x2545_f491_4f6c_dd1d)
     }
 
+    /// Another generator, of which what this one draws next does not depend.
+    fn aside(&self) -> Self {
+        Self::new(self.0 >> 1)
+    }
+
     /// A number from 0 to below `end`, which is not 0.
     pub fn below(&mut self, end: u64) -> u64 {
         (self.draw() >> 33) % end
@@ -218,7 +223,21 @@ pub fn worksheet(random: &mut Random, species: &str, protocol: &Value) -> Value 
         }
         worksheet["reagent_controls"] = controls;
     }
+    decide(&mut random.aside(), &mut worksheet);
     worksheet
+}
+
+/// Now and then, somebody's decision to go on with an animal or a sample.
+fn decide(random: &mut Random, worksheet: &mut Value) {
+    let mut maybe = |of: &mut Value| {
+        if random.one_in(60) {
+            of["decision"] = json!({ "by": "Dr Vane", "reason": "no time to draw again" });
+        }
+    };
+    maybe(&mut worksheet["recipient"]);
+    for list in ["donors", "samples"] {
+        worksheet[list].as_array_mut().unwrap().iter_mut().for_each(&mut maybe);
+    }
 }
 
 fn animal(random: &mut Random, species: &str, id: &str) -> Value {

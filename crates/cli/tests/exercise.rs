@@ -185,12 +185,15 @@ fn f64_the_report_of_a_covering_set() {
     let set = class.path("other.json");
     let output = crossread(&[&make[..], &[&set]].concat());
     assert_eq!(output.status.code(), Some(0), "{}", said(&output));
-    assert!(said(&output).contains("104 of the 106 findings"), "{}", said(&output));
+    // Two can stand in no set under the rules that ship, and the report says why.
+    let all = crossread_core::findings::CATALOGUE.len();
+    let covered = format!("{} of the {all} findings", all - 2);
+    assert!(said(&output).contains(&covered), "{}", said(&output));
     let report: serde_json::Value =
         serde_json::from_str(&fs::read_to_string(report).unwrap()).unwrap();
     let findings = report["findings"].as_array().unwrap();
     let missing: Vec<_> = findings.iter().filter(|finding| finding["how"] == "missing").collect();
-    assert_eq!((findings.len(), missing.len()), (106, 2));
+    assert_eq!((findings.len(), missing.len()), (all, 2));
     assert!(missing.iter().all(|finding| finding["because"].is_string()));
 }
 

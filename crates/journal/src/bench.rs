@@ -3,7 +3,7 @@
 use crossread_core::document::{FaultCode, Id, List, Text};
 use crossread_core::protocol::Protocols;
 use crossread_core::words::{Method, Phase, Recheck, Test};
-use crossread_core::worksheet::{Worksheet, draft};
+use crossread_core::worksheet::{Decision, Worksheet, draft};
 use serde::{Deserialize, Serialize};
 
 use crate::books::{Books, Writer};
@@ -269,21 +269,30 @@ impl Books<'_> {
             request: None,
             acknowledged: acknowledged.clone(),
             second_reader: false,
-            overridden: overridden.clone(),
+            overridden: None,
         };
-        let mut written = self.open(writer, &opening, protocols, None)?;
+        // A decision stands only where a rule was set aside by it.
+        let decided =
+            |said: Option<&Decision>| said.map(Override::from).or_else(|| overridden.clone());
+        let mut written = or_decided(decided(recipient.decision.as_ref()), |overridden| {
+            let opening = Opening { overridden, ..opening.clone() };
+            self.open(writer, &opening, protocols, None)
+        })?;
         let mut enter = |books: &mut Self, event: Event| {
             let entered = books.enter(writer, id, None, event)?;
             written.notices.extend(entered.notices);
             Ok::<_, JournalError>(entered.seq)
         };
         for donor in elements(worksheet.donors.as_ref()) {
-            let known = Known::default();
-            let overridden = overridden.clone();
-            enter(self, DonorAdded { donor, known, overridden }.into())?;
+            or_decided(decided(donor.decision.as_ref()), |overridden| {
+                let (donor, known) = (donor.clone(), Known::default());
+                enter(self, DonorAdded { donor, known, overridden }.into())
+            })?;
         }
         for sample in elements(worksheet.samples.as_ref()) {
-            enter(self, SampleAdded { sample, overridden: overridden.clone() }.into())?;
+            or_decided(decided(sample.decision.as_ref()), |overridden| {
+                enter(self, SampleAdded { sample: sample.clone(), overridden }.into())
+            })?;
         }
         if let Some(setup) = &worksheet.setup {
             enter(self, SetupNoted { setup: setup.clone() }.into())?;
@@ -623,6 +632,31 @@ impl std::fmt::Display for Cell {
             write!(f, " after {}", after.word().replace('_', " "))?;
         }
         Ok(())
+    }
+}
+
+/// Does something, and where a rule refuses it that a named person can set aside, does it by their
+/// decision.
+fn or_decided<T>(
+    decided: Option<Override>,
+    mut work: impl FnMut(Option<Override>) -> Result<T, JournalError>,
+) -> Result<T, JournalError> {
+    match work(None) {
+        Err(JournalError::Refused(
+            Refusal::OneIdentifier(_)
+            | Refusal::IdWithoutDigit(_)
+            | Refusal::LabelDisagrees { .. }
+            | Refusal::LabelNotRead(_)
+            | Refusal::SampleRejected(_),
+        )) if decided.is_some() => work(decided),
+        done => done,
+    }
+}
+
+impl From<&Decision> for Override {
+    fn from(decision: &Decision) -> Self {
+        let of = |text: &Option<Text>| text.clone().unwrap_or_else(|| Text::from(""));
+        Self { by: of(&decision.by), reason: of(&decision.reason) }
     }
 }
 

@@ -11,9 +11,9 @@ use crate::entry::{Entry, Seq};
 use crate::error::JournalError;
 use crate::event::{
     Cell, ClericallyChecked, ControlsNoted, DonorAdded, EmergencyReleased, Ended, Event, Handed,
-    Issued, Kind, Known, LookBegun, Note, Observed, OutcomeMeasured, ReadingEntered, Released,
-    Returned, SampleAdded, SegmentChecked, SetupNoted, Started, StepDone, Task, TaskRaised,
-    WorksheetOpened,
+    Issued, Kind, Known, LookBegun, Note, Observed, OutcomeMeasured, Override, ReadingEntered,
+    Released, Returned, SampleAdded, SegmentChecked, SetupNoted, Started, StepDone, Task,
+    TaskRaised, WorksheetOpened,
 };
 
 /// Something that was entered, and whether it still counts.
@@ -478,10 +478,13 @@ impl Sheet {
         let mut animal = opened.recipient.clone();
         let known = opened.known.with(recipient);
         known.lay_over_recipient(&mut animal, &drawn);
+        animal.decision = animal.decision.or_else(|| decision(opened.overridden.as_ref()));
         let donors = self.donors().map(|entered| {
             let mut told = entered.value.donor.clone();
             let known = told.id.as_ref().map(donor).unwrap_or_default();
             entered.value.known.with(&known).lay_over_donor(&mut told);
+            let decided = decision(entered.value.overridden.as_ref());
+            told.decision = told.decision.or(decided);
             told
         });
         let is_shown = |reading: &&Entered<ReadingEntered>| match readings {
@@ -510,7 +513,12 @@ impl Sheet {
             .samples
             .iter()
             .filter(|sample| sample.stands())
-            .map(|sample| sample.value.sample.clone())
+            .map(|entered| {
+                let mut sample = entered.value.sample.clone();
+                let decided = decision(entered.value.overridden.as_ref());
+                sample.decision = sample.decision.or(decided);
+                sample
+            })
             .collect();
         let last = |all: &[Entered<SetupNoted>]| {
             all.iter().rev().find(|entered| entered.stands()).map(|e| e.value.setup.clone())
@@ -584,6 +592,12 @@ impl Kind {
             | Self::TaskClosed => false,
         }
     }
+}
+
+/// A person's decision to go on, as it stands in a worksheet.
+fn decision(overridden: Option<&Override>) -> Option<draft::Decision> {
+    let Override { by, reason } = overridden?;
+    Some(draft::Decision { by: Some(by.clone()), reason: Some(reason.clone()) })
 }
 
 /// Puts what was entered in its place: after what it replaces, or at the end.

@@ -78,7 +78,6 @@ impl Kept {
         report.record = Some(self.record.clone());
         issue(&mut report, &self.entries, &self.interpretation);
         report.amendments = amendments(&self.entries);
-        report.overrides = overrides(&self.entries);
         report.transcribed = self
             .entries
             .readings
@@ -202,26 +201,6 @@ fn amendments(entries: &Entries) -> Vec<Amendment> {
             by: format!("{}, {}", taken.by, taken.at),
             reason: taken.reason.to_string(),
         });
-    }
-    found
-}
-
-/// The decisions of named people to go on in spite of a refusal.
-fn overrides(entries: &Entries) -> Vec<String> {
-    let mut found = Vec::new();
-    let mut add = |what: String, decided: Option<&crossread_journal::Override>| {
-        found.extend(decided.map(|of| format!("{}: {what}, because: {}", of.by, of.reason)));
-    };
-    if let Some(opened) = entries.opening() {
-        add("recipient".to_owned(), opened.value.overridden.as_ref());
-    }
-    for sample in entries.samples.iter().filter(|sample| sample.stands()) {
-        let name = sample.value.sample.id.as_ref().map(ToString::to_string).unwrap_or_default();
-        add(format!("sample {name}"), sample.value.overridden.as_ref());
-    }
-    for donor in entries.donors() {
-        let name = donor.value.donor.id.as_ref().map(ToString::to_string).unwrap_or_default();
-        add(format!("donor {name}"), donor.value.overridden.as_ref());
     }
     found
 }

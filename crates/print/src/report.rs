@@ -1,11 +1,11 @@
 //! The report: one page a recipient, for the veterinarian.
 
 use crossread_core::Worksheet;
-use crossread_core::document::Pointer;
+use crossread_core::document::{Pointer, Text};
 use crossread_core::findings::find;
 use crossread_core::interpretation::{Answer, Interpretation};
 use crossread_core::words::{Effect, Verdict};
-use crossread_core::worksheet::Donor;
+use crossread_core::worksheet::{Decision, Donor};
 
 use crate::document::{Block, Cell, Document};
 use crate::sheet::named;
@@ -100,6 +100,23 @@ pub enum Gave {
     },
 }
 
+/// The decisions that stand on a worksheet, by whom and why.
+fn decisions(worksheet: &Worksheet) -> Vec<String> {
+    let recipient = &worksheet.recipient().animal;
+    let of_recipient = (format!("recipient {}", recipient.id), recipient.decision.as_ref());
+    let samples = worksheet.samples().iter();
+    let samples = samples.map(|of| (format!("sample {}", of.id), of.decision.as_ref()));
+    let donors = worksheet.donors().iter().map(|donor| &donor.animal);
+    let donors = donors.map(|of| (format!("donor {}", of.id), of.decision.as_ref()));
+    let all = std::iter::once(of_recipient).chain(samples).chain(donors);
+    let text = |text: &Option<Text>| text.as_ref().map(ToString::to_string).unwrap_or_default();
+    all.filter_map(|(what, decision)| {
+        let Decision { by, reason } = decision?;
+        Some(format!("{}: {what}, because: {}", text(by), text(reason)))
+    })
+    .collect()
+}
+
 impl<'a> Report<'a> {
     /// A report of what a worksheet comes to.
     pub fn new(worksheet: &'a Worksheet, interpretation: &'a Interpretation) -> Self {
@@ -110,7 +127,7 @@ impl<'a> Report<'a> {
             issued: String::new(),
             replaces: Vec::new(),
             amendments: Vec::new(),
-            overrides: Vec::new(),
+            overrides: decisions(worksheet),
             transcribed: Vec::new(),
             given: Vec::new(),
             record: None,

@@ -378,6 +378,7 @@ fn injection(#[case] hostile: &str) {
     document["recipient"]["breed"] = hostile.into();
     document["donors"][0]["name"] = hostile.into();
     document["donors"][0]["unit"]["number"] = hostile.into();
+    document["donors"][0]["decision"] = json!({ "by": hostile, "reason": hostile });
     document["setup"]["lots"][0]["what"] = hostile.into();
     for reading in document["readings"].as_array_mut().unwrap() {
         reading["by"] = hostile.into();

@@ -793,6 +793,12 @@ pub(crate) const FINDINGS: &[Row] = &[
         let seen = p.donor.unit.as_ref().and_then(|unit| unit.inspection);
         seen.is_some_and(|seen| unfit.contains(&seen)).then_some(Incompatible)
     }),
+    ("accepted-by-decision", |p| {
+        [p.recipient(), &p.donor.animal]
+            .into_iter()
+            .any(|animal| animal.decided || p.bench.samples(animal).any(|sample| sample.decided))
+            .then_some(Caveat)
+    }),
     ("unit-not-inspected", |p| {
         p.donor
             .unit

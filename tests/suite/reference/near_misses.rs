@@ -73,6 +73,12 @@ fn field(
     }
 }
 
+/// Somebody's decision to go on with an animal or a sample, and none.
+fn decided(base: &Base, pointer: &str) -> Case {
+    let decision = json!({ "by": "Dr Vane", "reason": "no time to draw again" });
+    field("accepted-by-decision", "caveat", base, pointer, decision, Value::Null)
+}
+
 fn same(base: Base) -> Base {
     base
 }
@@ -248,6 +254,10 @@ fn run() -> Vec<Case> {
     let lot = |day: &str| json!([{ "what": "saline", "expires_on": day }]);
     vec![
         field("sample-hemolysis", "caveat", &dog, "/samples/0/hemolysis", json!(2), json!(3)),
+        decided(&dog, "/recipient/decision"),
+        decided(&dog, "/donors/0/decision"),
+        decided(&dog, "/samples/0/decision"),
+        decided(&dog, "/samples/1/decision"),
         field("sample-lipemic", "caveat", &dog, "/samples/0/lipemia", json!(2), json!(1)),
         field("sample-icteric", "caveat", &dog, "/samples/0/icterus", json!(2), json!(1)),
         field("sample-clotted", "caveat", &dog, "/samples/0/clots", json!(true), json!(false)),

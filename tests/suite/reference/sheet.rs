@@ -36,6 +36,7 @@ pub(crate) struct Animal {
     pub(crate) pregnant: Said,
     pub(crate) reaction: Said,
     pub(crate) incompatible_with: Vec<String>,
+    pub(crate) decided: bool,
 }
 
 /// A donor with the blood it gave.
@@ -67,6 +68,7 @@ pub(crate) struct Sample {
     pub(crate) clots: bool,
     pub(crate) agglutinated: bool,
     pub(crate) label_id: Option<String>,
+    pub(crate) decided: bool,
 }
 
 /// How the run was set up.
@@ -220,6 +222,7 @@ impl Animal {
                 .iter()
                 .map(|id| id.as_str().expect("an id").to_owned())
                 .collect(),
+            decided: json.get("decision").is_some(),
         }
     }
 
@@ -256,6 +259,7 @@ impl Sample {
             clots: flag(json, "clots"),
             agglutinated: flag(json, "agglutinated"),
             label_id: text(json, "label_id").map(ToOwned::to_owned),
+            decided: json.get("decision").is_some(),
         }
     }
 

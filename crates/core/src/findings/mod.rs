@@ -131,6 +131,7 @@ pub fn find(slug: &str) -> Option<&'static Meta> {
 
 catalogue! {
     pair {
+        accepted_by_decision,
         artefact_false_negative,
         artefact_false_positive,
         artefact_spoils_reading,

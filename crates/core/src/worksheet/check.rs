@@ -39,6 +39,7 @@ struct AnimalParts {
     breed: Option<Text>,
     types: List<draft::BloodType>,
     history: draft::DonorHistory,
+    decision: Option<draft::Decision>,
 }
 
 /// What the readings and samples are checked against.
@@ -223,6 +224,7 @@ impl Check<'_> {
                 pregnant: history.pregnant,
                 reaction: history.reaction,
             },
+            decision: recipient.decision,
         };
         Some(Recipient {
             animal: self.animal("/recipient", parts)?,
@@ -240,6 +242,7 @@ impl Check<'_> {
             breed: donor.breed,
             types: donor.types.unwrap_or_default(),
             history: donor.history.unwrap_or_default(),
+            decision: donor.decision,
         };
         let animal = self.animal(&format!("/donors/{index}"), parts)?;
         Some(Donor { animal, product: donor.product?, unit: donor.unit })
@@ -284,6 +287,7 @@ impl Check<'_> {
             last_transfused_on: history.last_transfused_on,
             pregnant: history.pregnant.unwrap_or(Answer::Unknown),
             reaction: history.reaction.unwrap_or(Answer::Unknown),
+            decision: animal.decision,
         })
     }
 
@@ -525,6 +529,7 @@ fn sample_of(sample: draft::Sample, owner: Option<Owner>) -> Option<Sample> {
         agglutinated: sample.agglutinated,
         label_id: sample.label_id,
         mislabeled,
+        decision: sample.decision,
     })
 }
 

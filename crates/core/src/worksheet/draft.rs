@@ -75,6 +75,8 @@ document! {
             history: RecipientHistory,
             /// What is known of its illness; shapes next steps, never a verdict.
             conditions: List<Condition>,
+            /// Who decided to go on with it in spite of a refusal, and why.
+            decision: Decision,
         }
     }
 }
@@ -101,7 +103,23 @@ document! {
             history: DonorHistory,
             /// The unit of blood, if there is one already.
             unit: Unit,
+            /// Who decided to go on with it in spite of a refusal, and why.
+            decision: Decision,
         }
+    }
+}
+
+document! {
+    /// A person's decision to go on with an animal or a sample in spite of a refusal: one identifier
+    /// only, a label that nobody read, a sample that would be rejected.
+    Decision {
+        required {
+            /// Who decided.
+            by: Text,
+            /// Why.
+            reason: Text,
+        }
+        optional {}
     }
 }
 
@@ -203,6 +221,8 @@ document! {
             agglutinated: bool,
             /// The animal id that stands on the label.
             label_id: Id,
+            /// Who decided to go on with it in spite of a refusal, and why.
+            decision: Decision,
         }
     }
 }

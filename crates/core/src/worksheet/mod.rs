@@ -4,7 +4,7 @@
 mod check;
 pub mod draft;
 
-pub use draft::{BloodType, Lot, Retracted, Unit};
+pub use draft::{BloodType, Decision, Lot, Retracted, Unit};
 
 use crate::document::{Digest, Faults, Hundredths, Id, Text, Time, Whole, read};
 use crate::protocol::Protocols;
@@ -159,6 +159,8 @@ pub struct Animal {
     pub pregnant: Answer,
     /// Ever a reaction to a transfusion; `unknown` if nobody answered.
     pub reaction: Answer,
+    /// Who decided to go on with it in spite of a refusal, and why.
+    pub decision: Option<Decision>,
 }
 
 impl Animal {
@@ -246,6 +248,8 @@ pub struct Sample {
     pub label_id: Option<Id>,
     /// Whether the label names another animal than the sample's.
     pub mislabeled: bool,
+    /// Who decided to go on with it in spite of a refusal, and why.
+    pub decision: Option<Decision>,
 }
 
 /// How the mixtures were made.

@@ -251,3 +251,61 @@ fn f05_override_needs_a_name_and_a_reason(#[values(Kind::File, Kind::Server)] ki
     assert_eq!((decided.by.as_str(), decided.reason.as_str()), ("Dr Vane", "no second sample"));
     assert!(bench.verdict("WS-1", "D-091") > Verdict::CompatibleWithCaveats);
 }
+
+/// F05: whatever rule was set aside, the verdict is not plain `compatible`, and says so.
+#[rstest]
+#[case::unread_label("label")]
+#[case::one_identifier("recipient")]
+#[case::id_without_digit("donor")]
+fn f05_what_was_accepted_by_decision_is_never_plainly_compatible(
+    #[case] what: &str,
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    let overridden = || {
+        let (by, reason) = (Text::from("Dr Vane"), Text::from("bleeding, nobody else here"));
+        Some(crossread_journal::Override { by, reason })
+    };
+    let said = r#", "override": { "by": "Dr Vane", "reason": "bleeding, nobody else here" } }"#;
+    let mut opening = dog("WS-1", "R-3107");
+    if what == "recipient" {
+        let nameless = opening.replace(r#""name": "Juniper", "#, "");
+        refused!(bench, bench.open(&nameless), Refusal::OneIdentifier(_));
+        opening = nameless.trim_end().strip_suffix('}').unwrap().to_owned() + said;
+    }
+    bench.open(&opening).unwrap();
+    let number = if what == "donor" { "Bramble" } else { "D-091" };
+    let donor = draft::Donor::from_json(dog_donor(number, "U-5512").as_bytes()).unwrap();
+    let mut added = crossread_journal::DonorAdded {
+        donor,
+        known: crossread_journal::Known::default(),
+        overridden: None,
+    };
+    if what == "donor" {
+        let call = bench.journal.enter(&kt("02:46:00"), &id("WS-1"), added.clone());
+        refused!(bench, call, Refusal::IdWithoutDigit(_));
+        added.overridden = overridden();
+    }
+    bench.journal.enter(&kt("02:46:00"), &id("WS-1"), added).unwrap();
+    let mut sample = draft::Sample::from_json(serum_of("R-3107").as_bytes()).unwrap();
+    if what == "label" {
+        sample.label_id = None;
+    }
+    let mut added = crossread_journal::SampleAdded { sample, overridden: None };
+    if what == "label" {
+        let call = bench.journal.enter(&kt("02:50:00"), &id("WS-1"), added.clone());
+        refused!(bench, call, Refusal::LabelNotRead(_));
+        added.overridden = overridden();
+    }
+    bench.journal.enter(&kt("02:50:00"), &id("WS-1"), added).unwrap();
+    bench.read("WS-1", "03:28:10", "recipient_auto - warm_37c 0 0").unwrap();
+    bench.read("WS-1", "03:29:40", &format!("major {number} warm_37c 0 0")).unwrap();
+    let interpretation = bench.journal.interpretation(&id("WS-1")).unwrap();
+    let pair = &interpretation.pairs[0];
+    assert_eq!(pair.verdict, Verdict::CompatibleWithCaveats);
+    let found = pair.findings.iter().find(|found| found.slug == "accepted-by-decision");
+    assert_eq!(found.unwrap().effect, crossread_core::words::Effect::Caveat);
+    let document = bench.journal.view(&id("WS-1")).unwrap().document;
+    let document = String::from_utf8(document).unwrap();
+    assert!(document.contains("Dr Vane") && document.contains("nobody else here"), "{document}");
+}

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crossread_core::document::{Date, Hundredths, Id, List, Text, Time, Whole};
 use crossread_core::words::{Effect, Verdict};
-use crossread_core::worksheet::{Animal, Donor, Owner, Reading, Sample, draft};
+use crossread_core::worksheet::{Animal, Decision, Donor, Owner, Reading, Sample, draft};
 use crossread_core::{Interpretation, Protocol, Protocols, Worksheet, interpret};
 use jiff::{SignedDuration, Timestamp};
 
@@ -406,6 +406,16 @@ impl Hiding {
         typed.collect()
     }
 
+    /// That somebody decided, without what they wrote.
+    fn decision(&mut self, decision: Option<&Decision>) -> Option<Decision> {
+        let decision = decision?;
+        self.out_text(decision.reason.as_ref());
+        Some(Decision {
+            by: decision.by.as_ref().map(|by| self.person(by)),
+            reason: Some(Text::from("reason left out")),
+        })
+    }
+
     /// Takes out the name and the breed of an animal.
     fn known(&mut self, animal: &Animal) {
         self.out_text(animal.name.as_ref());
@@ -429,6 +439,7 @@ impl Hiding {
                 incompatible_with: Some(incompatible.filter_map(|id| self.animal(id)).collect()),
             }),
             conditions: Some(recipient.conditions.iter().copied().collect()),
+            decision: self.decision(animal.decision.as_ref()),
             ..draft::Recipient::default()
         }
     }
@@ -458,6 +469,7 @@ impl Hiding {
                 reaction: Some(animal.reaction),
             }),
             unit,
+            decision: self.decision(animal.decision.as_ref()),
             ..draft::Donor::default()
         }
     }
@@ -484,6 +496,7 @@ impl Hiding {
             clots: sample.clots,
             agglutinated: sample.agglutinated,
             label_id: sample.label_id.as_ref().and_then(|label| self.animal(label)),
+            decision: self.decision(sample.decision.as_ref()),
         }
     }
 

@@ -1,8 +1,8 @@
 //! A run in words: everything that was written down, and, where it is not drawn, what was seen.
 
-use crossread_core::document::Time;
+use crossread_core::document::{Text, Time};
 use crossread_core::words::{Answer, Anticoagulant, Inspection, Phase, Recheck, SampleRole};
-use crossread_core::worksheet::{Animal, Owner, Reading, Sample};
+use crossread_core::worksheet::{Animal, Decision, Owner, Reading, Sample};
 use crossread_core::{Protocol, Worksheet};
 
 use super::WATERMARK;
@@ -70,7 +70,12 @@ fn animal(animal: &Animal) -> String {
         past(animal.transfused),
         past(animal.pregnant),
         past(animal.reaction)
-    )
+    ) + &decided(animal.decision.as_ref()).map(|said| format!("; {said}")).unwrap_or_default()
+}
+
+fn decided(decision: Option<&Decision>) -> Option<String> {
+    let of = |text: &Option<Text>| text.as_ref().map(ToString::to_string).unwrap_or_default();
+    decision.map(|said| format!("used by decision of {}: {}", of(&said.by), of(&said.reason)))
 }
 
 fn past(answer: Answer) -> &'static str {
@@ -123,6 +128,7 @@ fn sample(sample: &Sample, worksheet: &Worksheet) -> String {
     parts.extend(looks);
     parts.extend(sample.clots.filter(|clots| *clots).map(|_| "CLOTS".to_owned()));
     parts.extend(sample.agglutinated.filter(|is| *is).map(|_| "the cells clump in it".to_owned()));
+    parts.extend(decided(sample.decision.as_ref()));
     format!("Sample {} of {owner}: {}", sample.id, parts.join(", "))
 }
 

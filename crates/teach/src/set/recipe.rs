@@ -335,6 +335,13 @@ recipes! {
         b.also(Test::RecipientAuto, Phase::Cold4c, Grade::G2);
         b.also(Test::Major, Phase::Cold4c, Grade::G2);
     };
+    "accepted-by-decision": Dog Tube, |b| b.own_samples(|sample| {
+        sample.label_id = None;
+        sample.decision = Some(draft::Decision {
+            by: Some(Text::from("EX-P1")),
+            reason: Some(Text::from("the label was wet, and the animal was bleeding")),
+        });
+    });
     "label-mismatch": Dog Tube, |b| b.own_samples(|sample| sample.label_id = Id::new("EX-R-OTHER"));
     "lot-expired": Dog Tube, |b| {
         let lot = draft::Lot {

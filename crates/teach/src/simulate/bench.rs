@@ -123,6 +123,7 @@ impl Bench {
                 clots: Some(false),
                 agglutinated: Some(false),
                 label_id: Id::new(of),
+                decision: None,
             });
         }
     }

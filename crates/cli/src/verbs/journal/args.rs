@@ -270,7 +270,7 @@ pub(super) struct Add {
 /// A named person's decision to go on.
 #[derive(Debug, Args)]
 pub(super) struct Overridden {
-    /// Who decided to go on in spite of a refusal; it is printed and changes no verdict.
+    /// Who decided to go on in spite of a refusal; the verdict is compatible with caveats at best.
     #[arg(long, value_name = "NAME", requires = "override_reason")]
     pub(super) override_by: Option<String>,
     /// Why.
