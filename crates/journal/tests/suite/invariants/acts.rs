@@ -66,6 +66,10 @@ pub(super) enum Act {
         typed: bool,
         emergency: bool,
     },
+    /// A released unit is spiked.
+    Start {
+        entry: u8,
+    },
     Retract {
         entry: u8,
     },
@@ -117,7 +121,7 @@ pub(super) fn act() -> impl Strategy<Value = Act> {
     let any = any::<u8>;
     let often = prop::bool::weighted(0.9);
     prop_oneof![
-        1 => prop_oneof![-3..90_i32, 1_000..6_000_i32].prop_map(Act::Wait),
+        1 => prop_oneof![-3..90_i32, 1_000..6_000_i32, -6_000..-1_000_i32].prop_map(Act::Wait),
         3 => (any(), any(), any(), any(), often, prop::bool::weighted(0.15)).prop_map(
             |(worksheet, recipient, history, typed, noted, blind)| {
                 // Mostly an animal that nothing is known of.
@@ -156,6 +160,7 @@ pub(super) fn act() -> impl Strategy<Value = Act> {
                 Act::Release { worksheet, donor, typed, emergency }
             }
         ),
+        2 => any().prop_map(|entry| Act::Start { entry }),
         1 => any().prop_map(|entry| Act::Retract { entry }),
         1 => (any(), any()).prop_map(|(entry, look)| Act::AmendReading { entry, look }),
         1 => (any(), any(), any()).prop_map(
@@ -215,12 +220,15 @@ pub(super) fn acts() -> impl Strategy<Value = Vec<Act>> {
         ),
         1 => (0..9_u8).prop_map(|entry| Act::Retract { entry }),
     ];
-    let to_the_end = (0..3_u8, 0..3_u8, between).prop_map(|(worksheet, donor, between)| {
+    let to_the_end = (0..3_u8, 0..3_u8, between.clone(), between);
+    let to_the_end = to_the_end.prop_map(|(worksheet, donor, between, then)| {
         vec![
             Act::ReadClean { worksheet, donor },
             Act::Issue { worksheet },
             between,
             Act::Release { worksheet, donor, typed: true, emergency: false },
+            then,
+            Act::Start { entry: 0 },
         ]
     });
     let in_a_hurry = (0..3_u8, 0..3_u8).prop_map(|(worksheet, donor)| {

@@ -11,11 +11,11 @@ mod words;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use crossread_core::document::{Digest, Id, List};
+use crossread_core::document::{Digest, Id, List, Time};
 use crossread_core::interpretation::Answer;
-use crossread_core::words::{Answer as Answered, Inspection};
+use crossread_core::words::{Answer as Answered, Inspection, Verdict};
 use crossread_core::worksheet::draft;
-use crossread_journal::{Event, Head, Journal, JournalError, Location, Past, Refusal};
+use crossread_journal::{Event, Head, Journal, JournalError, Location, Past, Refusal, Sheet};
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
@@ -29,7 +29,7 @@ impl Night {
     /// Does it, and looks whether everything holds that always holds.
     fn step(&mut self, act: &Act) {
         let before = self.journal.head().unwrap();
-        let owed = self.releasable();
+        let (owed, spikable) = (self.releasable(), self.spikable());
         let done = self.try_to(act);
         let after = self.journal.head().unwrap();
         // A clean reading is three calls, of which the first may be done and the next refused.
@@ -60,6 +60,10 @@ impl Night {
                 let pair = (entry.worksheet.clone().unwrap(), released.donor.clone());
                 assert!(owed.contains(&pair), "{act:?} released {released:?}; {owed:?}");
             }
+            if let Event::Started(started) = &entry.event {
+                let allowed = spikable.contains(&started.release);
+                assert!(allowed, "{act:?} started {started:?}; {spikable:?}");
+            }
         }
         self.is_remembered(after);
         self.knowing_frees_nothing();
@@ -84,8 +88,8 @@ impl Night {
     /// recipient's past adds to it.
     fn releasable(&mut self) -> Vec<(Id, Id)> {
         let mut found = Vec::new();
-        let now = self.now();
         for sheet in self.sheets() {
+            let now = self.latest(sheet.opened[0].seq);
             let Ok(view) = self.journal.view(&sheet.id) else { continue };
             let Some(issued) = sheet.issued.last() else { continue };
             let hash = Digest::of(&view.document).to_string();
@@ -103,13 +107,91 @@ impl Night {
                 answer.releasable && answer.valid_until.is_some_and(|until| now.instant() <= until)
             };
             for (stands, knowing) in stands.pairs.iter().zip(&knowing.pairs) {
-                let unit = sheet.unit(&stands.donor);
-                let fit = unit.is_some_and(|unit| {
-                    unit.inspection == Some(Inspection::Normal)
-                        && unit.expires_on.is_some_and(|day| day >= now.date())
-                });
+                let fit = self.is_fit(&sheet, &stands.donor, now);
                 if fit && allows(stands) && allows(knowing) {
                     found.push((sheet.id.clone(), stands.donor.clone()));
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether a donor's unit may be used by how it looks, by its day, and by what happened to it:
+    /// no animal reacted to it, and it was looked at since it last came back.
+    fn is_fit(&mut self, sheet: &Sheet, donor: &Id, now: Time) -> bool {
+        let Some(entered) = sheet.donor(donor) else { return false };
+        let Some(unit) = &entered.value.donor.unit else { return false };
+        let looked_at = unit.inspection == Some(Inspection::Normal)
+            && unit.expires_on.is_some_and(|day| day >= now.date());
+        let mut gone = BTreeMap::new();
+        let (mut barred, mut returned) = (false, 0);
+        let mut taken_back = BTreeSet::new();
+        let head = self.journal.head().unwrap().seq;
+        let entries: Vec<_> = (1..=head).map(|seq| self.journal.entry(seq).unwrap()).collect();
+        for entry in &entries {
+            if let Event::Retraction(retraction) = &entry.event {
+                taken_back.insert(retraction.of);
+            }
+        }
+        for entry in &entries {
+            match &entry.event {
+                Event::Released(of) => drop(gone.insert(entry.seq, of.unit.clone())),
+                Event::EmergencyReleased(of) => drop(gone.insert(entry.seq, of.unit.clone())),
+                Event::Returned(back) if gone.get(&back.release) == unit.number.as_ref() => {
+                    returned = entry.seq;
+                }
+                Event::Reacted(of) if of.unit.is_some() && of.unit == unit.number => {
+                    barred |= !taken_back.contains(&entry.seq);
+                }
+                _ => {}
+            }
+        }
+        looked_at && !barred && entered.seq > returned
+    }
+
+    /// The releases whose unit may be spiked now, found without the journal's own rules: not
+    /// returned, not spiked, the unit fit, no reaction since, and the worksheet as it stands
+    /// allows it, or, for what was released in an emergency, does not forbid it.
+    fn spikable(&mut self) -> BTreeSet<u64> {
+        let mut found = BTreeSet::new();
+        for sheet in self.sheets() {
+            let now = self.latest(sheet.opened[0].seq);
+            let Ok(view) = self.journal.view(&sheet.id) else { continue };
+            let (past, _) = self.journal.animal(sheet.recipient().unwrap()).unwrap();
+            let stands = interpreted(&view.document);
+            let ordinary = sheet.releases.iter().map(|of| {
+                let until = of.value.valid_until.as_str().parse::<jiff::Timestamp>().unwrap();
+                (of.seq, of.at, of.value.donor.clone(), of.value.unit.clone(), Some(until))
+            });
+            let hurried = sheet
+                .emergency_releases
+                .iter()
+                .map(|of| (of.seq, of.at, of.value.donor.clone(), of.value.unit.clone(), None));
+            for (release, at, donor, unit, until) in ordinary.chain(hurried).collect::<Vec<_>>() {
+                let back = sheet.returned.iter().any(|back| back.value.release == release);
+                let spiked = sheet.started.iter().any(|start| start.value.release == release);
+                let reacted = past.reactions.iter().any(|reaction| reaction.seq > release);
+                let Some(pair) = stands.pairs.iter().find(|pair| pair.donor == donor) else {
+                    continue;
+                };
+                let allowed = match until {
+                    Some(until) => {
+                        let now = now.instant();
+                        let ends = pair.valid_until;
+                        pair.releasable && now <= until && ends.is_some_and(|ends| now <= ends)
+                    }
+                    None => pair.verdict != Verdict::Incompatible,
+                };
+                let named = sheet.unit(&donor).and_then(|unit| unit.number.clone());
+                if !back
+                    && !spiked
+                    && !reacted
+                    && allowed
+                    && named == Some(unit)
+                    && self.now().instant() >= at.instant()
+                    && self.is_fit(&sheet, &donor, now)
+                {
+                    found.insert(release);
                 }
             }
         }
@@ -199,7 +281,14 @@ fn what_always_holds() {
     // They do come to what is asked here.
     let seen = seen.into_inner();
     println!("in {all} sequences: {seen:?}");
-    for what in ["done", "refused", "release", "emergency_release", "interpretation_issued"] {
+    for what in [
+        "done",
+        "refused",
+        "release",
+        "emergency_release",
+        "interpretation_issued",
+        "transfusion_started",
+    ] {
         assert!(seen.contains_key(what), "{what}: {seen:?}");
     }
 }

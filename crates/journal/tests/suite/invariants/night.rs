@@ -4,12 +4,14 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use crossread_core::Protocols;
-use crossread_core::document::{Id, Time};
+use crossread_core::care::Check;
+use crossread_core::document::{Hundredths, Id, Time};
 use crossread_core::words::Product;
 use crossread_core::worksheet::draft;
 use crossread_journal::{
-    EmergencyRelease, Event, Journal, JournalError, Location, Note, Opening, Place, Reacted,
-    ReadOff, Release, Retest, RetestSample, Sheet, Transfused, Typed, Writer,
+    Checked, EmergencyRelease, Event, Journal, JournalError, Location, Note, Observation, Opening,
+    Place, Reacted, ReadOff, Release, Retest, RetestSample, Sheet, Started, Transfused, Typed,
+    Writer,
 };
 use tempfile::TempDir;
 
@@ -56,6 +58,15 @@ impl Night {
 
     pub(super) fn by(&self, reader: &str) -> Writer {
         Writer::new(reader, self.now())
+    }
+
+    /// The latest time at which anything was written since an entry, or now.
+    pub(super) fn latest(&mut self, since: u64) -> Time {
+        let head = self.journal.head().unwrap().seq;
+        let written = (since..=head).map(|seq| self.journal.entry(seq).unwrap().at);
+        let latest = written.max_by_key(|at| at.instant());
+        let now = self.now();
+        latest.filter(|latest| latest.instant() > now.instant()).unwrap_or(now)
     }
 
     /// A worksheet: mostly one that is open.
@@ -193,6 +204,32 @@ impl Night {
                 } else {
                     self.journal.release(&kt, &release)?;
                 }
+            }
+            Act::Start { entry } => {
+                let release = self.entry(&RELEASES, entry);
+                let on = self.journal.entry(release)?.worksheet.unwrap_or_else(|| id("WS-1"));
+                let sheet = self.journal.sheet(&on)?;
+                let donors = sheet.releases.iter().map(|of| (of.seq, &of.value.donor));
+                let hurried = sheet.emergency_releases.iter();
+                let donors = donors.chain(hurried.map(|of| (of.seq, &of.value.donor)));
+                let donor = donors.into_iter().find(|(seq, _)| *seq == release);
+                let donor = donor.map_or_else(|| id("D-091"), |(_, donor)| donor.clone());
+                let start = Started {
+                    release,
+                    ml: Hundredths::new(20_000).unwrap(),
+                    minutes: 60,
+                    checks: Check::ALL
+                        .iter()
+                        .map(|check| Checked { check: *check, yes: true })
+                        .collect(),
+                    baseline: Observation {
+                        temperature_c: Hundredths::new(3850),
+                        ..Observation::default()
+                    },
+                    typed_recipient: text(&end(sheet.recipient().unwrap().as_str())),
+                    typed_unit: text(&self.unit_end(&on, &donor)),
+                };
+                self.journal.start_transfusion(&kt, &on, &start)?;
             }
             Act::Retract { entry } => {
                 let of = self.entry(&TAKEN_BACK, entry);
