@@ -26,6 +26,10 @@ use crate::terms::Field;
 pub struct Running {
     /// The worksheet.
     pub worksheet: Id,
+    /// The animal that it runs into.
+    pub recipient: Id,
+    /// The unit's number.
+    pub unit: Id,
     /// How it was started.
     pub started: Entered<Started>,
     /// What was seen since, in order.
@@ -42,6 +46,32 @@ impl Running {
         let last = last.unwrap_or_else(|| self.started.at.instant());
         let passed = self.times.iter().filter(|time| **time <= now.instant());
         passed.filter(|time| **time > last).copied().collect()
+    }
+
+    /// What is to be done about it, in a sentence; clock times are those of where it was started.
+    pub fn told(&self, now: Time) -> String {
+        let (at, missed) = (self.started.at, self.missed(now));
+        let clock = |time: &Timestamp| {
+            let shown = time.display_with_offset(at.offset()).to_string();
+            shown.get(..16).unwrap_or(&shown).replace('T', " ")
+        };
+        let mut said = format!("unit {} runs into {} since {at}", self.unit, self.recipient);
+        match missed.as_slice() {
+            [] => {}
+            [first] => said.push_str(&format!("; the look of {} was missed", clock(first))),
+            [first, ..] => {
+                let count = missed.len();
+                said.push_str(&format!(
+                    "; {count} looks were missed, the first of {}",
+                    clock(first)
+                ));
+            }
+        }
+        match self.next(now) {
+            Some(next) => said.push_str(&format!("; the next look is at {}", clock(&next))),
+            None => said.push_str("; its time is over: end it, or write down why it runs on"),
+        }
+        said
     }
 
     /// The next time at which the animal is looked at.
@@ -295,8 +325,11 @@ impl Books<'_> {
         for started in sheet.running() {
             let times = self.times(sheet, started.at, started.value.minutes)?;
             let of = |seen: &&Entered<Observed>| seen.value.started == started.seq;
+            let given = Given::of(sheet, started.value.release)?;
             all.push(Running {
                 worksheet: sheet.id.clone(),
+                recipient: given.recipient,
+                unit: given.unit,
                 started: started.clone(),
                 observed: sheet.observed.iter().filter(of).cloned().collect(),
                 times,

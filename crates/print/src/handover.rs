@@ -12,6 +12,8 @@ pub struct Handover {
     pub at: String,
     /// Who hands over.
     pub by: String,
+    /// Units that run: the worksheet, what is to be done.
+    pub running: Vec<[String; 2]>,
     /// Open tasks: the entry, since when, the worksheet, what is to be done.
     pub tasks: Vec<[String; 4]>,
     /// Worksheets that are not finished.
@@ -39,7 +41,19 @@ impl Handover {
     pub fn document(&self) -> Document {
         let heading = |text: &str| Block::Heading { text: text.to_owned() };
         let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
-        let mut blocks = vec![heading("Open tasks")];
+        let mut blocks = Vec::new();
+        if !self.running.is_empty() {
+            blocks.push(heading("Units that run now"));
+            let rows = self.running.iter().map(|[worksheet, text]| {
+                vec![Cell::bold(text), Cell::of(worksheet), Cell::default()]
+            });
+            blocks.push(Block::Table {
+                spans: Vec::new(),
+                head: head(&["what", "worksheet", "looked at, by"]),
+                rows: rows.collect(),
+            });
+        }
+        blocks.push(heading("Open tasks"));
         if self.tasks.is_empty() {
             blocks.push(Block::Paragraph { text: "No task is open.".to_owned() });
         } else {

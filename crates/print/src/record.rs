@@ -254,6 +254,8 @@ pub fn handover(
         ]
     });
     let tasks = tasks.collect();
+    let running = journal.running()?.into_iter();
+    let running = running.map(|of| [of.worksheet.to_string(), of.told(at)]);
     let unfinished = journal.open_worksheets(since)?.into_iter().map(|open| Unfinished {
         worksheet: open.worksheet.to_string(),
         recipient: open.recipient.map(|id| id.to_string()).unwrap_or_default(),
@@ -273,6 +275,7 @@ pub fn handover(
         hospital: journal.of()?.to_string(),
         at: at.to_string(),
         by: by.to_owned(),
+        running: running.collect(),
         tasks,
         unfinished: unfinished.collect(),
     };

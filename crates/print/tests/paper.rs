@@ -102,6 +102,7 @@ fn handover() -> Handover {
         hospital: "Brindlemoor Animal Hospital".to_owned(),
         at: "2026-03-14T06:00:00+01:00".to_owned(),
         by: "MO".to_owned(),
+        running: vec![["WS-0144", "unit U-5521 runs into R-3113"].map(str::to_owned)],
         tasks: vec![
             ["40", "2026-03-14T05:00:00+01:00", "WS-0144", "tell Dr Orr"].map(str::to_owned),
         ],

@@ -32,11 +32,9 @@ pub(crate) fn page(ask: &Ask<'_>) -> Result<Answer, Problem> {
                 a.button.main href="/start" { "New worksheet" }
             }
             @for of in &running {
-                @let missed = of.missed(now).len();
                 @let page = of.started.value.release.to_string();
                 p.warning {
-                    strong { "A unit runs: " } (of.worksheet) ", since " (shell::clock(of.started.at)) ". "
-                    @if missed > 0 { strong { (missed) " looks missed. " } }
+                    strong { (of.worksheet) ": " (of.told(now)) ". " }
                     a.button href=(address::of(["worksheets", of.worksheet.as_str(), "transfusion", &page])) {
                         "Look at the animal"
                     }

@@ -9,7 +9,7 @@ use serde::Serialize;
 use serde_json::Value;
 
 use super::args::{Animal, Compare, List, Old, Plain, Search, Shape, Show, Verify};
-use super::tell::{journal, json, lines};
+use super::tell::{journal, json, lines, now};
 use super::write::beside;
 use crate::exit::{self, Failure};
 use crate::{input, text};
@@ -361,7 +361,15 @@ pub(super) fn units(asked: &Animal) -> Result<u8, Failure> {
 }
 
 pub(super) fn tasks(asked: &Plain) -> Result<u8, Failure> {
-    let tasks = journal(&asked.at)?.open_tasks()?;
+    let mut journal = journal(&asked.at)?;
+    let tasks = journal.open_tasks()?;
+    if asked.at.format == Shape::Text {
+        let now = now()?;
+        for running in journal.running()? {
+            let said = format!("{}: {}", running.worksheet, running.told(now));
+            text::paragraph(&mut anstream::stdout().lock(), "! ", "  ", &said)?;
+        }
+    }
     lines(&asked.at, "no task is open", &tasks, |open| {
         format!("{} since {} on {}: {}", open.seq, open.since, open.worksheet, open.task.text)
     })
