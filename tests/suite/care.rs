@@ -155,6 +155,83 @@ fn a_cat_with_a_weak_heart_is_given_two_portions() {
     assert_eq!(ordered("30.51", "4", &protocol, true).portions.len(), 2);
 }
 
+/// A dog of 20 kg with a weak heart, 300 mL at 1 to 2 mL/kg/h: at the fastest 5 mL in 15 min and 40
+/// mL/h for 3 h 45 are 155 mL in 4 hours, the other 145 mL are a second portion of 3 h 38 (calculated
+/// from the protocol's values). Nothing is asked for above 40 mL/h; without the split the rest would
+/// have needed 78.7.
+#[test]
+fn a_slow_dog_is_never_asked_to_run_faster_than_allowed() {
+    let plan = ordered("300", "20", protocol("dog-routine"), true);
+    let ml: Vec<_> = plan.portions.iter().map(|portion| portion.ml.to_string()).collect();
+    assert_eq!(ml, ["155", "145"]);
+    assert_eq!(plan.portions[1].runs_min, 218);
+    assert_eq!(plan.least.unwrap().ml_per_h.to_string(), "40");
+    assert_eq!(plan.allowed.1.ml_per_h.to_string(), "40");
+    assert!(plan.cautions.contains(&Caution::Split));
+}
+
+/// A local protocol may start faster than it allows an animal with a weak heart: 3 mL/kg over 30 min
+/// are 6 mL/kg/h, and 2 are allowed. It starts at 2: 20 mL in 30 min for 20 kg.
+#[test]
+fn a_start_above_the_allowed_rate_is_slowed_and_said() {
+    let values = [("start_ml_per_kg", json!(3)), ("start_min", json!(30))];
+    let fast = with("dog", &values);
+    let plan = ordered("100", "20", &fast, true);
+    assert_eq!(plan.start_ml.clone().unwrap().to_string(), "20");
+    assert_eq!(plan.start.clone().unwrap().ml_per_h.to_string(), "40");
+    assert!(plan.cautions.contains(&Caution::StartSlowed));
+    assert_eq!(plan.portions.iter().map(|of| of.runs_min).collect::<Vec<_>>(), [150]);
+    let usual = ordered("100", "20", &fast, false);
+    assert_eq!(usual.start.unwrap().ml_per_h.to_string(), "120");
+    assert!(!usual.cautions.contains(&Caution::StartSlowed));
+}
+
+/// At the slowest that is allowed a portion takes longer, at most the 4 hours of the protocol: 20 kg,
+/// 100 mL at 5 to 10 mL/kg/h are 15 min and 95 mL at 100 to 200 mL/h (calculated).
+#[test]
+fn the_slowest_run_is_told_too() {
+    let plan = ordered("100", "20", protocol("dog-routine"), false);
+    assert_eq!((plan.portions[0].runs_min, plan.portions[0].slowest_min), (44, 72));
+    assert_eq!(plan.latest_min(), 72);
+    assert_eq!(plan.ends.unwrap().to_string(), "2026-03-01T02:44:00Z");
+    assert_eq!(plan.ends_latest.unwrap().to_string(), "2026-03-01T03:12:00Z");
+    // The slow dog's portions would take 7 h 45 and 7 h 15 at 20 mL/h: 4 hours each is the most.
+    let slow = ordered("300", "20", protocol("dog-routine"), true);
+    assert_eq!(slow.portions.iter().map(|of| of.slowest_min).collect::<Vec<_>>(), [240, 240]);
+    assert_eq!(slow.latest_min(), 480);
+}
+
+/// A rate is rounded down where it is printed, so that rounding never makes it faster than allowed; one
+/// that is a least is rounded up, but not above the fastest that is printed. 3.333 kg at 2 mL/kg/h are
+/// 6.666 mL/h, 2.22 drops/min of 20 drops/mL (calculated).
+#[test]
+fn printed_rates_are_rounded_to_the_careful_side() {
+    let cats = protocol("cat-routine");
+    let plan = ordered("47", "3.333", cats, true);
+    assert_eq!(plan.allowed.1.to_string(), "6.66 mL/h (2.2 drops/min)");
+    assert_eq!(plan.least_said().unwrap(), plan.allowed.1.to_string());
+    let loose = ordered("20", "3.333", cats, true);
+    // 20 mL less 0.83325 mL, in 3 h 45: 5.1111 mL/h.
+    assert_eq!(loose.least_said().unwrap(), "5.12 mL/h (1.8 drops/min)");
+    assert_eq!(ordered("0.5", "3.333", cats, true).least_said(), None);
+    let dog = ordered("300", "20", protocol("dog-routine"), false);
+    assert_eq!(dog.allowed.1.to_string(), "200.0 mL/h (66 drops/min)");
+    assert_eq!(dog.formula_ml.to_string(), "233 to 262 mL");
+}
+
+/// 20 kg at 200 mL/h within 5 minutes each are 16.7 mL at a time: 105 portions of 1750 mL, 90 of 1500
+/// (calculated). No plan of 105 is made, nor a shorter one in silence.
+#[test]
+fn too_many_portions_are_an_error() {
+    let values = [("max_min", json!(5)), ("start_min", json!(1))];
+    let hasty = with("dog", &values);
+    let mut order = order("20", "12", "20", Product::PackedCells, "55");
+    order.volume = Some(of("1750"));
+    assert_eq!(care(&order, &hasty), Err(CannotCare::TooManyPortions { most: 96 }));
+    order.volume = Some(of("1500"));
+    assert_eq!(care(&order, &hasty).unwrap().portions.len(), 90);
+}
+
 #[test]
 fn what_cannot_be_is_said() {
     let dogs = protocol("dog-routine");
@@ -291,9 +368,36 @@ proptest! {
         prop_assert_eq!(sum, volume);
         let mut begins = 0;
         for portion in &plan.portions {
-            prop_assert!(portion.runs_min <= 240 && portion.begins_min == begins);
+            prop_assert!(portion.runs_min <= portion.slowest_min && portion.slowest_min <= 240);
+            prop_assert_eq!(portion.begins_min, begins);
             begins += portion.runs_min;
         }
         prop_assert_eq!(plan.portions.len() > 1, plan.cautions.contains(&Caution::Split));
+    }
+
+    /// No rate that a plan asks for is above the one that the protocol allows, whatever a local
+    /// protocol says of start and rates.
+    #[test]
+    fn no_rate_is_above_the_allowed_one(
+        weight in 1_u32..60, tenths in 1_u32..6000, slowly in any::<bool>(),
+        start in 1_u32..4000, start_min in 1_u32..60, rate in 20_u32..1000, more in 0_u32..500,
+    ) {
+        let per_kg = format!("{}.{:03}", start / 1000, start % 1000);
+        let per_kg: serde_json::Value = serde_json::from_str(&per_kg).unwrap();
+        let range = json!({ "lo": rate / 100 + 1, "hi": (rate + more) / 100 + 1 });
+        let local = with("cat", &[
+            ("start_ml_per_kg", per_kg),
+            ("start_min", json!(start_min)),
+            (if slowly { "slow_rate_ml_per_kg_h" } else { "rate_ml_per_kg_h" }, range),
+        ]);
+        let mut of_order = order(&weight.to_string(), "12", "20", Product::PackedCells, "55");
+        let volume: Exact = format!("{tenths}/10").parse().unwrap();
+        prop_assume!(volume <= Exact::from(weight * 60));
+        of_order.volume = Some(Milliliters::new(volume).unwrap());
+        of_order.slowly = slowly;
+        let plan = care(&of_order, &local).unwrap();
+        let fastest = &plan.allowed.1.ml_per_h;
+        prop_assert!(plan.start.unwrap().ml_per_h <= *fastest);
+        prop_assert!(plan.least.is_none_or(|least| least.ml_per_h <= *fastest));
     }
 }

@@ -1,7 +1,7 @@
 //! The transfusion sheet: the plan, the checks before spiking, and the times to look at the animal,
 //! on one page for a pen.
 
-use crossread_core::care::{Care, Check, Figure, Sign, Sourced, Speed};
+use crossread_core::care::{Care, Check, Sign, Sourced};
 
 use crate::document::{Block, Cell, Document};
 
@@ -44,20 +44,19 @@ impl TransfusionSheet<'_> {
             fact("For", self.recipient.clone()),
             fact("Unit", self.unit.clone()),
             fact("Release", self.release.clone()),
-            fact("By the formula", range(&plan.formula_ml)),
+            fact("By the formula", plan.formula_ml.to_string()),
         ];
-        facts
-            .extend(plan.thumb_ml.as_ref().map(|thumb| fact("By the rule of thumb", range(thumb))));
+        facts.extend(plan.thumb_ml.as_ref().map(|of| fact("By the rule of thumb", of.to_string())));
         facts.push(fact("Ordered", ml(plan.volume_ml.as_ref())));
         if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
             let minutes = plan.start_min;
-            let said = format!("{} mL over {minutes} min: {}", start.rounded(1), rate(speed));
+            let said = format!("{} mL over {minutes} min: {speed}", start.rounded(1));
             facts.push(fact("First", said));
         }
         let (slowest, fastest) = &plan.allowed;
-        facts.push(fact("Then", format!("{} to {}", rate(slowest), rate(fastest))));
-        if let Some(least) = &plan.least {
-            facts.push(fact("To be in on time at least", rate(least)));
+        facts.push(fact("Then", format!("{slowest} to {fastest}")));
+        if let Some(least) = plan.least_said() {
+            facts.push(fact("To be in on time at least", least));
         }
         facts.push(fact("In, at the fastest", self.ends.clone()));
         facts.push(fact("Filter", self.filter.clone()));
@@ -136,20 +135,6 @@ const COLUMNS: [&str; 9] =
 
 fn ml(volume: Option<&crossread_core::prepare::Exact>) -> String {
     volume.map_or_else(|| "nothing yet".to_owned(), |volume| format!("{} mL", volume.rounded(1)))
-}
-
-fn range(figure: &Figure) -> String {
-    let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
-    if lo == hi { format!("{lo} {}", figure.unit) } else { format!("{lo} to {hi} {}", figure.unit) }
-}
-
-/// A rate in mL/h, and in drops a minute if the set is known.
-fn rate(speed: &Speed) -> String {
-    let per_hour = format!("{} mL/h", speed.ml_per_h.rounded(1));
-    match &speed.drops_per_min {
-        Some(drops) => format!("{per_hour} ({} drops/min)", drops.rounded(0)),
-        None => per_hour,
-    }
 }
 
 /// Every value of the protocol that the plan rests on, by its source.

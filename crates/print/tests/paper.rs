@@ -510,8 +510,7 @@ mod pdf {
                 begins: Some(begins),
             };
             let plan = care(&order, rules).unwrap();
-            let minutes = plan.portions.last().map(|last| last.begins_min + last.runs_min).unwrap();
-            let times = watch(rules, begins, minutes).unwrap();
+            let times = watch(rules, begins, plan.latest_min()).unwrap();
             let sheet = TransfusionSheet {
                 hospital: "Brindlemoor Animal Hospital".to_owned(),
                 worksheet: "WS-1".to_owned(),

@@ -205,33 +205,23 @@ fn again(given: &Fields) -> String {
 }
 
 fn figures(plan: &Care) -> Markup {
-    let range = |figure: &care::Figure| {
-        let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
-        if lo == hi { format!("{lo} mL") } else { format!("{lo} to {hi} mL") }
-    };
-    let rate = |speed: &care::Speed| {
-        let drops = speed.drops_per_min.as_ref();
-        let drops =
-            drops.map(|drops| format!(", {} drops/min", drops.rounded(0))).unwrap_or_default();
-        format!("{} mL/h{drops}", speed.ml_per_h.rounded(1))
-    };
     let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
     let from = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from);
     html! {
         @for caution in &plan.cautions { p.warning role="alert" { (caution.text()) } }
         dl.facts {
-            div { dt { "By the formula:" } dd { (range(&plan.formula_ml)) } }
-            @if let Some(thumb) = &plan.thumb_ml { div { dt { "By the rule of thumb:" } dd { (range(thumb)) } } }
+            div { dt { "By the formula:" } dd { (plan.formula_ml) } }
+            @if let Some(thumb) = &plan.thumb_ml { div { dt { "By the rule of thumb:" } dd { (thumb) } } }
             @if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
-                div { dt { "First:" } dd { (start.rounded(1)) " mL over " (plan.start_min) " min, " (rate(speed)) } }
+                div { dt { "First:" } dd { (start.rounded(1)) " mL over " (plan.start_min) " min, " (speed) } }
             }
-            div { dt { "Then:" } dd { (rate(&plan.allowed.0)) " to " (rate(&plan.allowed.1)) } }
-            @if let Some(least) = &plan.least { div { dt { "To be in on time, at least:" } dd { (rate(least)) } } }
+            div { dt { "Then:" } dd { (plan.allowed.0) " to " (plan.allowed.1) } }
+            @if let Some(least) = plan.least_said() { div { dt { "To be in on time, at least:" } dd { (least) } } }
         }
         @if !plan.portions.is_empty() {
             ol { @for portion in &plan.portions {
                 li { (portion.ml.rounded(1)) " mL, begins after " (portion.begins_min) " min, runs "
-                    (portion.runs_min) " min at the fastest" }
+                    (portion.runs_min) " to " (portion.slowest_min) " min" }
             } }
         }
         details { summary { "Where the numbers come from" }
@@ -240,17 +230,13 @@ fn figures(plan: &Care) -> Markup {
     }
 }
 
-fn minutes(plan: &Care) -> u32 {
-    plan.portions.last().map_or(0, |last| last.begins_min.saturating_add(last.runs_min))
-}
-
 /// The checks before spiking, the baseline, and the identifiers again.
 fn start(ask: &Ask<'_>, plan: &Care, given: &Fields) -> Markup {
     html! {
         form.sheet method="post" {
             (shell::token(ask))
             input type="hidden" name="do" value="start";
-            input type="hidden" name="minutes" value=(minutes(plan));
+            input type="hidden" name="minutes" value=(plan.latest_min());
             @for field in PLAN { input type="hidden" name=(field.at) value=(given.get(field.at)); }
             h2 { "Before it is spiked" }
             @for check in Check::ALL {
@@ -610,7 +596,7 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
     let now = ask.bench.now()?;
     let order = Order { begins: Some(now), ..order };
     let plan = care::care(&order, &protocol).map_err(told)?;
-    let times = care::watch(&protocol, now, minutes(&plan)).map_err(told)?;
+    let times = care::watch(&protocol, now, plan.latest_min()).map_err(told)?;
     let filter = match &order.volume {
         Some(volume) => filter(&protocol, volume)?,
         None => String::new(),

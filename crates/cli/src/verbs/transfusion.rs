@@ -3,7 +3,7 @@
 use std::io::Write as _;
 
 use clap::Args;
-use crossread_core::care::{CannotCare, Care, Figure, Order, Sign, Sourced, Speed, care, watch};
+use crossread_core::care::{CannotCare, Care, Order, Sign, Sourced, care, watch};
 use crossread_core::document::Time;
 use crossread_core::prepare::{DropsPerMilliliter, Kilograms, Milliliters, Pcv};
 use crossread_core::words::{Product, Species};
@@ -79,10 +79,8 @@ pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
         json(&plan)?;
         return Ok(exit::RELEASABLE);
     }
-    let minutes = plan.portions.last();
-    let minutes = minutes.map_or(0, |last| last.begins_min.saturating_add(last.runs_min));
-    let times = match (asked.begins, minutes) {
-        (Some(begins), 1..) => watch(&protocol, begins, minutes).map_err(cannot)?,
+    let times = match (asked.begins, plan.latest_min()) {
+        (Some(begins), minutes @ 1..) => watch(&protocol, begins, minutes).map_err(cannot)?,
         _ => Vec::new(),
     };
     tell(&plan, &times, &zone(asked.begins))
@@ -105,26 +103,27 @@ fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure
     let mut line = |label: &str, said: &str| {
         text::paragraph(&mut out, &format!("{label:<24}"), &format!("{:26}", ""), said)
     };
-    line("by the formula", &range(&plan.formula_ml))?;
+    line("by the formula", &plan.formula_ml.to_string())?;
     if let Some(thumb) = &plan.thumb_ml {
-        line("by the rule of thumb", &range(thumb))?;
+        line("by the rule of thumb", &thumb.to_string())?;
     }
     if let (Some(volume), Some(start), Some(speed)) = (&plan.volume_ml, &plan.start_ml, &plan.start)
     {
         line("ordered", &format!("{} mL", volume.rounded(1)))?;
-        let first = format!("{} mL over {} min: {}", start.rounded(1), plan.start_min, rate(speed));
+        let first = format!("{} mL over {} min: {speed}", start.rounded(1), plan.start_min);
         line("first", &first)?;
     }
-    line("then", &format!("{} to {}", rate(&plan.allowed.0), rate(&plan.allowed.1)))?;
-    if let Some(least) = &plan.least {
-        line("to be in on time", &format!("at least {}", rate(least)))?;
+    line("then", &format!("{} to {}", plan.allowed.0, plan.allowed.1))?;
+    if let Some(least) = plan.least_said() {
+        line("to be in on time", &format!("at least {least}"))?;
     }
     for (number, portion) in (1..).zip(&plan.portions) {
         let said = format!(
-            "{} mL, begins after {} min, runs {} min at the fastest",
+            "{} mL, begins after {} min, runs {} to {} min",
             portion.ml.rounded(1),
             portion.begins_min,
-            portion.runs_min
+            portion.runs_min,
+            portion.slowest_min
         );
         line(&format!("portion {number}"), &said)?;
     }
@@ -132,6 +131,9 @@ fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure
         |at: &Timestamp| at.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d %H:%M").to_string();
     if let Some(ends) = &plan.ends {
         line("in, at the fastest", &clock(ends))?;
+    }
+    if let Some(ends) = &plan.ends_latest {
+        line("in, at the slowest", &clock(ends))?;
     }
     if let Some(until) = &plan.keep_until {
         line("rest refrigerated until", &clock(until))?;
@@ -161,15 +163,4 @@ fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure
         "The veterinarian decides what, how much and whether. This is arithmetic.",
     )?;
     Ok(exit::RELEASABLE)
-}
-
-fn range(figure: &Figure) -> String {
-    let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
-    if lo == hi { format!("{lo} {}", figure.unit) } else { format!("{lo} to {hi} {}", figure.unit) }
-}
-
-fn rate(speed: &Speed) -> String {
-    let drops = speed.drops_per_min.as_ref();
-    let drops = drops.map(|drops| format!(" ({} drops/min)", drops.rounded(0))).unwrap_or_default();
-    format!("{} mL/h{drops}", speed.ml_per_h.rounded(1))
 }

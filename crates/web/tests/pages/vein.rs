@@ -69,7 +69,7 @@ fn f57_from_the_release_to_the_re_test() {
     // 20 kg, 15 to 25 %, packed cells of 60 %: 80 to 90 mL/kg give 267 to 300 mL; the rule of thumb
     // 200 to 320 mL (calculated).
     for figure in
-        ["267 to 300 mL", "200 to 320 mL", "5.0 mL over 15 min", "100.0 mL/h, 33 drops/min"]
+        ["267 to 300 mL", "200 to 320 mL", "5.0 mL over 15 min", "100.0 mL/h (33 drops/min)"]
     {
         assert!(text.contains(figure), "{figure} in {text}");
     }
