@@ -720,7 +720,8 @@ fn a_transfusion_is_planned() {
     for (more, says) in [
         (["--weight-kg", "0", "--product-pcv", "60"], "outside its range, over 0 to 2000 kg"),
         (["--weight-kg", "-4", "--product-pcv", "60"], "`-4` is no number"),
-        (["--weight-kg", "20", "--product-pcv", "95"], "outside its range, over 0 to 80 %"),
+        (["--weight-kg", "20", "--product-pcv", "95"], "outside its range, from 2 to 80 %"),
+        (["--weight-kg", "20", "--product-pcv", "0.60"], "give it in percent"),
     ] {
         let refused = of(&more);
         assert_eq!(refused.status.code(), Some(2), "{more:?}");

@@ -137,6 +137,7 @@ fn bad_numbers_are_named() {
     for (field, value, told) in [
         ("weight", "0", "Body weight"),
         ("pcv_now", "95", "PCV"),
+        ("pcv_now", "0.15", "give it in percent"),
         ("product_pcv", "-3", "-3"),
         ("volume", "2500", "more than the animal's own blood"),
         ("volume", "much", "much"),
