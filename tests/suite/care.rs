@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use crossread_core::care::{
-    CannotCare, Care, Caution, Order, Warmth, care, filters, warmth, watch,
+    CannotCare, Care, Caution, Check, Order, Warmth, care, fever, filters, warmth, watch, work_up,
 };
 use crossread_core::document::Time;
 use crossread_core::prepare::{Exact, Milliliters, Quantity, Unit};
@@ -262,13 +262,18 @@ fn bad_quantities_are_refused() {
     for weight in ["0", "2000.1", "-3", "much"] {
         assert!(weight.parse::<Kilograms>().is_err(), "{weight}");
     }
-    for pcv in ["0", "95", "80.1", "0.5/0"] {
+    for pcv in ["0", "95", "80.1", "0.5/0", "0.30", "1.99"] {
         assert!(pcv.parse::<Pcv>().is_err(), "{pcv}");
     }
     assert!("-1".parse::<Milliliters>().is_err());
     assert!("46".parse::<Celsius>().is_err());
     let error = "95".parse::<Pcv>().unwrap_err();
-    assert!(error.contains("PCV") && error.contains("80"), "{error}");
+    assert!(error.contains("PCV") && error.contains("from 2 to 80 %"), "{error}");
+    assert!(!error.contains("fraction"), "{error}");
+    // A fraction is not taken for percent: 0.30 is 30 %, not a third of one.
+    let error = "0.30".parse::<Pcv>().unwrap_err();
+    assert!(error.contains("percent, 30 for a fraction of 0.30"), "{error}");
+    assert!("2".parse::<Pcv>().is_ok());
 }
 
 /// Times are exact minutes after the beginning, also where the clock is set forward (Europe, 29 March
@@ -326,6 +331,109 @@ fn a_fever_is_above_both_limits(
 #[case("100.1", None)]
 fn fine_filters(#[case] volume: &str, #[case] expected: Option<(u32, Vec<u32>)>) {
     assert_eq!(filters(protocol("cat-routine"), &of(volume)), Ok(expected));
+}
+
+/// A second filter is due when 50 mL are in: 4 kg at 20 to 40 mL/h, 1 mL in the first 15 min, so 49 mL
+/// later: after 88 to 162 min (calculated). With more portions each has a new one.
+#[test]
+fn a_filter_is_changed_at_a_volume_and_about_a_time() {
+    let plan = ordered("60", "4", protocol("cat-routine"), false);
+    let filters = plan.filters.unwrap();
+    let change = &filters.changes[0];
+    assert_eq!((filters.fine, filters.number), (true, 2));
+    assert_eq!((change.after_ml, change.earliest_min, change.latest_min), (50, 88, 162));
+    let said = filters.said(1, |minutes| format!("+{minutes}"));
+    assert_eq!(said, "2 fine, 18 to 40 µm, new for this unit, changed after 50 mL (+88 to +162)");
+    // Slowly, at 4 to 8 mL/h: 31 mL in the first 4 hours, 19 of the other 29 mL in the second portion
+    // of 218 to 240 min: 382.8 to 397.2 (calculated).
+    let slow = ordered("60", "4", protocol("cat-routine"), true).filters.unwrap();
+    assert_eq!((slow.changes[0].earliest_min, slow.changes[0].latest_min), (382, 398));
+    let much = ordered("150", "4", protocol("cat-routine"), false).filters.unwrap();
+    assert_eq!(much.said(1, |_| String::new()), "one of 170 to 260 µm, new for this unit");
+    // The most fine filters and their volume are the protocol's.
+    let local = with("cat", &[("fine_filters_max", json!(3)), ("fine_filter_ml", json!(20))]);
+    assert_eq!(filters_of(&local, "60"), Some((3, vec![20, 40])));
+    assert_eq!(filters_of(&local, "60.1"), None);
+}
+
+fn filters_of(protocol: &Protocol, volume: &str) -> Option<(u32, Vec<u32>)> {
+    filters(protocol, &of(volume)).unwrap()
+}
+
+/// What is asked and what is kept carry the protocol's own number, and every value is printed with
+/// where it comes from.
+#[test]
+fn every_number_is_the_protocols() {
+    let local = with("dog", &[("warm_max_c", json!(38.5)), ("keep_days", json!(10))]);
+    assert_eq!(Check::NotTooWarm.asked(&local).unwrap(), "Was it never warmed above 38.5 °C?");
+    let steps = work_up(&local).unwrap();
+    let (last, from) = steps.last().unwrap();
+    assert!(last.ends_with("for at least 10 days."), "{last}");
+    assert_eq!(from.as_ref().unwrap().rule, "care.keep_days");
+    assert!(steps[0].0.starts_with("Compare every identifier"));
+    assert_eq!(fever(&local).unwrap(), "Fever: above 39 °C and more than 1 °C above the baseline.");
+    for protocol in Protocols::shipped().iter() {
+        let care = protocol.document().care.as_ref().unwrap();
+        let document = serde_json::to_value(care).unwrap();
+        let plan = care_of(protocol);
+        let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
+        let from: Vec<_> = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from).collect();
+        for key in document.as_object().unwrap().keys() {
+            let other_case = ["whole_blood_ml_per_kg_per_percent", "slow_rate_ml_per_kg_h"];
+            let printed = from.iter().find(|of| of.rule.trim_start_matches("care.") == key);
+            let Some(printed) = printed else {
+                assert!(other_case.contains(&key.as_str()), "{key} is not printed");
+                continue;
+            };
+            // A citation, or that there is none.
+            let key = document[key]["source"].as_str().unwrap();
+            let expected = match key {
+                "choice" => "Local choice of the protocol",
+                "practice" => "Common practice",
+                "memory" => "From memory of textbooks",
+                cited => protocol.document().sources.as_ref().unwrap().get(cited).unwrap(),
+            };
+            assert!(printed.source.starts_with(expected), "{}: {}", printed.rule, printed.source);
+        }
+    }
+}
+
+fn care_of(protocol: &Protocol) -> Care {
+    care(&order("20", "12", "20", Product::PackedCells, "55"), protocol).unwrap()
+}
+
+/// A whole blood of PCV 30 to 45 and packed cells of 50 to 80 (from memory of what products have) are
+/// no reason to warn; a number that is wrong by a decimal place is. At the edge: the dog's formula comes
+/// to 300 mL at most, 50 percent more is 450 mL, which is a rule of thumb of 2.25 mL/kg (calculated).
+#[test]
+fn formula_and_rule_of_thumb_far_apart_are_told() {
+    for protocol in Protocols::shipped().iter() {
+        for pcv in 30..=80 {
+            for product in [Product::WholeBlood, Product::PackedCells] {
+                if product == Product::WholeBlood && pcv > 45
+                    || product == Product::PackedCells && pcv < 50
+                {
+                    continue;
+                }
+                let order = order("7.3", "11", "19", product, &pcv.to_string());
+                let cautions = care(&order, protocol).unwrap().cautions;
+                assert!(!cautions.contains(&Caution::FarApart), "{pcv} {}", protocol.id());
+            }
+        }
+    }
+    let far = |product, pcv: &str, id: &Protocol| {
+        let plan = care(&order("20", "15", "25", product, pcv), id).unwrap();
+        plan.cautions.contains(&Caution::FarApart)
+    };
+    assert!(far(Product::PackedCells, "6", protocol("dog-routine")));
+    assert!(far(Product::WholeBlood, "4.5", protocol("cat-routine")));
+    assert!(far(Product::WholeBlood, "80", protocol("cat-routine")));
+    for (lo, told) in [("2.25", false), ("2.26", true)] {
+        let value =
+            json!({ "lo": serde_json::from_str::<serde_json::Value>(lo).unwrap(), "hi": 3 });
+        let local = with("dog", &[("packed_cells_ml_per_kg_per_percent", value)]);
+        assert_eq!(far(Product::PackedCells, "60", &local), told, "{lo}");
+    }
 }
 
 proptest! {

@@ -1,7 +1,8 @@
 //! The transfusion sheet: the plan, the checks before spiking, and the times to look at the animal,
 //! on one page for a pen.
 
-use crossread_core::care::{Care, Check, Sign, Sourced};
+use crossread_core::Protocol;
+use crossread_core::care::{CannotCare, Care, Check, Sign, Sourced, fever};
 
 use crate::document::{Block, Cell, Document};
 
@@ -21,10 +22,8 @@ pub struct TransfusionSheet<'a> {
     pub release: String,
     /// The plan.
     pub plan: &'a Care,
-    /// The fine filters and when they are changed, or the ordinary one.
-    pub filter: String,
-    /// When a temperature is a fever, in words.
-    pub fever: String,
+    /// The rules by which it was made.
+    pub protocol: &'a Protocol,
     /// The times at which the animal is looked at, as a clock shows them there.
     pub times: Vec<String>,
     /// When it has run in, at the fastest.
@@ -35,7 +34,10 @@ pub struct TransfusionSheet<'a> {
 
 impl TransfusionSheet<'_> {
     /// Everything that is printed.
-    pub fn document(&self) -> Document {
+    ///
+    /// # Errors
+    /// If the protocol has no `care` section.
+    pub fn document(&self) -> Result<Document, CannotCare> {
         let plan = self.plan;
         let heading = |text: &str| Block::Heading { text: text.to_owned() };
         let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
@@ -59,7 +61,10 @@ impl TransfusionSheet<'_> {
             facts.push(fact("To be in on time at least", least));
         }
         facts.push(fact("In, at the fastest", self.ends.clone()));
-        facts.push(fact("Filter", self.filter.clone()));
+        if let Some(filters) = &plan.filters {
+            let when = |minutes: u32| format!("+{minutes} min");
+            facts.push(fact("Filter", filters.said(plan.portions.len(), when)));
+        }
         let mut blocks =
             vec![Block::Banner { text: Sign::STOP.to_owned() }, Block::Facts { facts }];
         if plan.portions.len() > 1 {
@@ -82,21 +87,22 @@ impl TransfusionSheet<'_> {
         }
         blocks.push(heading("Before it is spiked"));
         let checks = Check::ALL.iter().map(|check| {
-            vec![
-                Cell::of(check.question()),
+            Ok(vec![
+                Cell::of(check.asked(self.protocol)?),
                 Cell::of("yes\u{a0}/\u{a0}no"),
                 Cell::of(check.otherwise()),
                 Cell::default(),
-            ]
+            ])
         });
         blocks.push(Block::Table {
             spans: Vec::new(),
             head: head(&["asked", "answer", "if no", "by"]),
-            rows: checks.collect(),
+            rows: checks.collect::<Result<_, _>>()?,
         });
         blocks.push(heading("While it runs"));
         let signs = Sign::ALL.iter().map(|sign| sign.spoken()).collect::<Vec<_>>().join("; ");
-        blocks.push(Block::Paragraph { text: format!("Signs: {signs}. {}", self.fever) });
+        blocks
+            .push(Block::Paragraph { text: format!("Signs: {signs}. {}", fever(self.protocol)?) });
         // As high for a pen as leaves all on one page.
         let lines = match self.times.len() {
             0..=12 => 3,
@@ -117,16 +123,12 @@ impl TransfusionSheet<'_> {
         blocks.push(Block::Paragraph { text: format!("From: {}.", sources(plan)) });
         let who = ["started by", "second person", "veterinarian"].map(str::to_owned);
         blocks.push(Block::Signatures { who: who.to_vec() });
-        Document {
-            title: "Transfusion sheet".to_owned(),
-            running: format!(
-                "{}, worksheet {}, for {}, unit {}",
-                self.hospital, self.worksheet, self.recipient, self.unit
-            ),
-            landscape: false,
-            dense: true,
-            blocks,
-        }
+        let running = format!(
+            "{}, worksheet {}, for {}, unit {}",
+            self.hospital, self.worksheet, self.recipient, self.unit
+        );
+        let document = Document::new("Transfusion sheet", &running, false, blocks);
+        Ok(Document { dense: true, ..document })
     }
 }
 

@@ -518,8 +518,7 @@ mod pdf {
                 unit: "U-5512 of D-091, packed cells".to_owned(),
                 release: "valid until 2026-03-08 00:10".to_owned(),
                 plan: &plan,
-                filter: "one of 170 to 260 µm, new for this unit".to_owned(),
-                fever: "Fever: above 39 °C and more than 1 °C above the baseline.".to_owned(),
+                protocol: rules,
                 times: times.iter().map(|at| at.strftime("%H:%M").to_string()).collect(),
                 ends: "07:30".to_owned(),
                 keep_until: plan.keep_until.map(|at| at.to_string()),
@@ -527,7 +526,8 @@ mod pdf {
             assert!(sheet.times.len() > if slowly { 18 } else { 8 }, "{}", sheet.times.len());
             for paper in [Paper::A4, Paper::Letter] {
                 let file = folder.path().join("sheet.pdf");
-                std::fs::write(&file, pdf(&sheet.document(), paper, &fonts).unwrap()).unwrap();
+                std::fs::write(&file, pdf(&sheet.document().unwrap(), paper, &fonts).unwrap())
+                    .unwrap();
                 let Some(pages) = count(&file) else { return };
                 assert_eq!(pages, 1, "{} times on {paper:?}", sheet.times.len());
             }

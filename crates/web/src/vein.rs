@@ -14,7 +14,7 @@ use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
 use crate::animals::named;
-use crate::answer::{Answer, Problem, sentence};
+use crate::answer::{Answer, Problem};
 use crate::ask::{Ask, Fields};
 use crate::fields::{Field, Kind, OBSERVATION};
 use crate::form::{document, draw};
@@ -190,7 +190,7 @@ fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup,
                 (figures(plan))
                 @if plan.volume_ml.is_some() {
                     p { a.button href=(format!("{sheet}?{}", again(&given))) target="_blank" { "Print the sheet" } }
-                    (start(ask, plan, &given))
+                    (start(ask, plan, protocol, &given))
                 } @else { p { "Enter the volume that was ordered for rates and times." } }
             },
         }
@@ -224,6 +224,9 @@ fn figures(plan: &Care) -> Markup {
                     (portion.runs_min) " to " (portion.slowest_min) " min" }
             } }
         }
+        @if let Some(filters) = &plan.filters {
+            p { "Filter: " (filters.said(plan.portions.len(), |minutes| format!("after {minutes} min"))) "." }
+        }
         details { summary { "Where the numbers come from" }
             ul { @for value in from { li { (value.rule) ": " (value.value) ". " (value.source) } } }
         }
@@ -231,7 +234,7 @@ fn figures(plan: &Care) -> Markup {
 }
 
 /// The checks before spiking, the baseline, and the identifiers again.
-fn start(ask: &Ask<'_>, plan: &Care, given: &Fields) -> Markup {
+fn start(ask: &Ask<'_>, plan: &Care, protocol: &Protocol, given: &Fields) -> Markup {
     html! {
         form.sheet method="post" {
             (shell::token(ask))
@@ -241,7 +244,7 @@ fn start(ask: &Ask<'_>, plan: &Care, given: &Fields) -> Markup {
             h2 { "Before it is spiked" }
             @for check in Check::ALL {
                 fieldset.check-one {
-                    legend { (check.question()) }
+                    legend { (check.asked(protocol).unwrap_or_else(|_no_care| check.question().to_owned())) }
                     @for (value, said) in [("yes", "yes"), ("no", "no")] {
                         label.check {
                             input type="radio" name=(check) value=(value)
@@ -405,15 +408,18 @@ fn afterwards(
                 button { "Record" }
             }
         }
-        @if ended.is_some_and(|ended| ended.value.stopped) { (work_up(ask, unit, warnings)) }
+        @if ended.is_some_and(|ended| ended.value.stopped) { (work_up(ask, unit, protocol, warnings)) }
     }
 }
 
 /// What is done after a reaction, in order, and the worksheets that test the pair again.
-fn work_up(ask: &Ask<'_>, unit: &Unit<'_>, warnings: &[Warning]) -> Markup {
+fn work_up(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol, warnings: &[Warning]) -> Markup {
+    let steps = care::work_up(protocol).unwrap_or_default();
     html! {
         h2 { "After a reaction" }
-        ol { @for step in care::WORK_UP { li { (step) } } }
+        ol { @for (step, from) in &steps {
+            li { (step) @if let Some(from) = from { " (" (from.source) ")" } }
+        } }
         p { a href=(address::of(["units", unit.donor.as_str()])) { "All units of " (unit.donor) } }
         @for (sample, said) in [
             (RetestSample::BeforeTransfusion, "with the sample from before"),
@@ -597,10 +603,6 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
     let order = Order { begins: Some(now), ..order };
     let plan = care::care(&order, &protocol).map_err(told)?;
     let times = care::watch(&protocol, now, plan.latest_min()).map_err(told)?;
-    let filter = match &order.volume {
-        Some(volume) => filter(&protocol, volume)?,
-        None => String::new(),
-    };
     let document = TransfusionSheet {
         hospital: ask.bench.hospital.clone(),
         worksheet: id.to_string(),
@@ -608,49 +610,11 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
         unit: unit.said(),
         release: unit.until,
         plan: &plan,
-        filter,
-        fever: fever(&protocol),
+        protocol: &protocol,
         times: times.into_iter().map(clock).collect(),
         ends: plan.ends.map(clock).unwrap_or_default(),
         keep_until: plan.keep_until.map(|at| local(&at.to_string())),
     };
     let size = crossread_print::Paper::A4;
-    Ok(Answer::Paper(crossread_print::html(&document.document(), size)))
-}
-
-/// Which filter, and when it is changed.
-fn filter(protocol: &Protocol, volume: &Milliliters) -> Result<String, Problem> {
-    let care = protocol.document().care.as_ref();
-    let pores = |fine: bool| {
-        let rule = care.and_then(|care| {
-            if fine { care.fine_filter_um.as_ref() } else { care.filter_um.as_ref() }
-        });
-        let range = rule.and_then(|rule| rule.value.as_ref());
-        let ends = range.and_then(|range| Some((range.lo?.get(), range.hi?.get())));
-        ends.map(|(lo, hi)| format!("{lo} to {hi} µm")).unwrap_or_default()
-    };
-    let fine = care::filters(protocol, volume).map_err(|why| Problem::Told(why.to_string()))?;
-    Ok(match fine {
-        None => format!("one of {}, new for this unit", pores(false)),
-        Some((number, changed)) => {
-            let after = changed.iter().map(|ml| format!("changed after {ml} mL"));
-            let after: Vec<_> = after.collect();
-            sentence(&format!("{number} fine, {} {}", pores(true), after.join(", ")))
-        }
-    })
-}
-
-/// When a temperature is a fever, in words.
-fn fever(protocol: &Protocol) -> String {
-    let care = protocol.document().care.as_ref();
-    let from = care.and_then(|care| care.fever_from_c.as_ref()?.value);
-    let rise = care.and_then(|care| care.fever_rise_c.as_ref()?.value);
-    match (from, rise) {
-        (Some(from), Some(rise)) => format!(
-            "Fever: above {} °C and more than {} °C above the baseline.",
-            Exact::hundredths(from.hundredths()),
-            Exact::hundredths(rise.hundredths())
-        ),
-        _ => String::new(),
-    }
+    Ok(Answer::Paper(crossread_print::html(&document.document().map_err(told)?, size)))
 }

@@ -3,7 +3,7 @@
 use std::io::Write as _;
 
 use clap::Args;
-use crossread_core::care::{CannotCare, Care, Order, Sign, Sourced, care, watch};
+use crossread_core::care::{CannotCare, Care, Order, Sign, Sourced, care, fever, watch};
 use crossread_core::document::Time;
 use crossread_core::prepare::{DropsPerMilliliter, Kilograms, Milliliters, Pcv};
 use crossread_core::words::{Product, Species};
@@ -83,7 +83,7 @@ pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
         (Some(begins), minutes @ 1..) => watch(&protocol, begins, minutes).map_err(cannot)?,
         _ => Vec::new(),
     };
-    tell(&plan, &times, &zone(asked.begins))
+    tell(&plan, &times, &fever(&protocol).map_err(cannot)?, &zone(asked.begins))
 }
 
 /// The clock by which times are shown: that of this place, or, where the beginning was given by
@@ -98,7 +98,7 @@ fn zone(begins: Option<Time>) -> TimeZone {
     }
 }
 
-fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure> {
+fn tell(plan: &Care, times: &[Timestamp], fever: &str, zone: &TimeZone) -> Result<u8, Failure> {
     let mut out = anstream::stdout().lock();
     let mut line = |label: &str, said: &str| {
         text::paragraph(&mut out, &format!("{label:<24}"), &format!("{:26}", ""), said)
@@ -145,6 +145,11 @@ fn tell(plan: &Care, times: &[Timestamp], zone: &TimeZone) -> Result<u8, Failure
             .collect();
         line("look at the animal", &all.join(", "))?;
     }
+    if let Some(filters) = &plan.filters {
+        let when = |minutes: u32| format!("after {minutes} min");
+        line("filter", &filters.said(plan.portions.len(), when))?;
+    }
+    line("fever", fever)?;
     for caution in &plan.cautions {
         text::paragraph(&mut out, "! ", "  ", caution.text())?;
     }

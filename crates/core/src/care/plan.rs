@@ -8,6 +8,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::rules::{Rules, Sourced};
+use super::watch::Filters;
 use crate::document::{Id, Time};
 use crate::prepare::{DropsPerMilliliter, Exact, Kilograms, Milliliters, Pcv};
 use crate::protocol::Protocol;
@@ -94,6 +95,8 @@ pub enum Caution {
     Split,
     /// The last portion would begin after the opened unit may be kept.
     KeptTooLong,
+    /// Formula and rule of thumb lie further apart than the protocol lets pass.
+    FarApart,
     /// The order lies outside what formula and rule of thumb come to.
     OrderDiffers,
 }
@@ -119,6 +122,10 @@ impl Caution {
             Self::KeptTooLong => {
                 "The last portion would begin after the opened unit may be kept: ask the \
                  veterinarian before it begins."
+            }
+            Self::FarApart => {
+                "Formula and rule of thumb lie far apart: check the weight and the three PCV values, \
+                 each in percent."
             }
             Self::OrderDiffers => {
                 "The volume ordered lies outside what the formula and the rule of thumb come to: \
@@ -174,6 +181,9 @@ pub struct Care {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>")]
     pub keep_until: Option<Timestamp>,
+    /// The filter for what was ordered, and when it is changed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub filters: Option<Filters>,
     /// What must be known first.
     pub cautions: Vec<Caution>,
     /// The values of the protocol that rates and times rest on.
@@ -238,11 +248,8 @@ pub fn care(order: &Order, protocol: &Protocol) -> Result<Care, CannotCare> {
     }
     let rise = rise.max(none);
     let blood = Rules::ends(care.blood_volume_ml_per_kg.as_ref())?;
-    let blood_from = rules.sourced(
-        "care.blood_volume_ml_per_kg",
-        care.blood_volume_ml_per_kg.as_ref(),
-        format!("{} to {} mL/kg", blood.0, blood.1),
-    );
+    let name = "care.blood_volume_ml_per_kg";
+    let blood_from = rules.range(name, care.blood_volume_ml_per_kg.as_ref(), "mL/kg")?;
     let blood_ml = ranged(&blood, weight, &blood_from);
     let share = rise.over(order.product_pcv.exact()).unwrap_or_else(|| Exact::from(0));
     let formula_ml = Figure {
@@ -252,6 +259,10 @@ pub fn care(order: &Order, protocol: &Protocol) -> Result<Care, CannotCare> {
         from: vec![blood_from],
     };
     let thumb_ml = thumb(order, &rules, &rise)?;
+    let apart = Rules::whole(care.formula_apart_percent.as_ref())?;
+    if thumb_ml.as_ref().is_some_and(|thumb| thumb.is_apart(&formula_ml, apart)) {
+        cautions.push(Caution::FarApart);
+    }
     let mut plan = Care {
         protocol: protocol.id().clone(),
         version: protocol.version().clone(),
@@ -268,11 +279,13 @@ pub fn care(order: &Order, protocol: &Protocol) -> Result<Care, CannotCare> {
         ends: None,
         ends_latest: None,
         keep_until: None,
+        filters: None,
         cautions,
         from: sources(order, &rules)?,
     };
     if let Some(volume) = &order.volume {
         run_in(&mut plan, order, volume.exact(), care)?;
+        plan.filters = Some(Filters::of(&plan, &rules, volume)?);
     }
     Ok(plan)
 }
@@ -297,8 +310,7 @@ fn thumb(order: &Order, rules: &Rules<'_>, rise: &Exact) -> Result<Option<Figure
         Product::Plasma => return Ok(None),
     };
     let ends = Rules::ends(rule)?;
-    let said = format!("{} to {} mL/kg for each percent", ends.0, ends.1);
-    let from = rules.sourced(name, rule, said);
+    let from = rules.range(name, rule, "mL/kg for each percent")?;
     Ok(Some(ranged(&ends, &order.weight.exact().times(rise), &from)))
 }
 
@@ -321,6 +333,7 @@ fn speed(order: &Order, ml_per_h: Exact) -> Speed {
     Speed { ml_per_h, drops_per_min }
 }
 
+/// The values that rates, times, checks and looks rest on.
 fn sources(order: &Order, rules: &Rules<'_>) -> Result<Vec<Sourced>, CannotCare> {
     let care = rules.care;
     let (name, rate) = if order.slowly {
@@ -328,21 +341,23 @@ fn sources(order: &Order, rules: &Rules<'_>) -> Result<Vec<Sourced>, CannotCare>
     } else {
         ("care.rate_ml_per_kg_h", care.rate_ml_per_kg_h.as_ref())
     };
-    let (lo, hi) = Rules::ends(rate)?;
-    let start = Rules::one(care.start_ml_per_kg.as_ref())?;
-    let start_min = Rules::whole(care.start_min.as_ref())?;
-    let most = Rules::whole(care.max_min.as_ref())?;
-    let opened = Rules::whole(care.opened_hours.as_ref())?;
     Ok(vec![
-        rules.sourced(
-            "care.start_ml_per_kg",
-            care.start_ml_per_kg.as_ref(),
-            format!("{start} mL/kg"),
-        ),
-        rules.sourced("care.start_min", care.start_min.as_ref(), format!("{start_min} min")),
-        rules.sourced(name, rate, format!("{lo} to {hi} mL/kg/h")),
-        rules.sourced("care.max_min", care.max_min.as_ref(), format!("{most} min")),
-        rules.sourced("care.opened_hours", care.opened_hours.as_ref(), format!("{opened} h")),
+        rules.count("care.formula_apart_percent", care.formula_apart_percent.as_ref(), "%")?,
+        rules.number("care.start_ml_per_kg", care.start_ml_per_kg.as_ref(), "mL/kg")?,
+        rules.count("care.start_min", care.start_min.as_ref(), "min")?,
+        rules.range(name, rate, "mL/kg/h")?,
+        rules.count("care.max_min", care.max_min.as_ref(), "min")?,
+        rules.count("care.opened_hours", care.opened_hours.as_ref(), "h")?,
+        rules.number("care.warm_max_c", care.warm_max_c.as_ref(), "°C")?,
+        rules.counts("care.filter_um", care.filter_um.as_ref(), "µm")?,
+        rules.counts("care.fine_filter_um", care.fine_filter_um.as_ref(), "µm")?,
+        rules.count("care.fine_filter_ml", care.fine_filter_ml.as_ref(), "mL")?,
+        rules.count("care.fine_filters_max", care.fine_filters_max.as_ref(), "filters")?,
+        rules.watch()?,
+        rules.number("care.fever_from_c", care.fever_from_c.as_ref(), "°C")?,
+        rules.number("care.fever_rise_c", care.fever_rise_c.as_ref(), "°C")?,
+        rules.outcome()?,
+        rules.keep()?,
     ])
 }
 
@@ -464,6 +479,15 @@ impl Pace<'_> {
     }
 }
 
+impl Figure {
+    /// Whether two ranges lie more than so many percent of the lower one's upper end apart.
+    fn is_apart(&self, other: &Self, percent: u32) -> bool {
+        let stretched = Exact::hundredths(percent).plus(&Exact::from(1));
+        let over = |low: &Self, high: &Self| high.lo > low.hi.times(&stretched);
+        over(self, other) || over(other, self)
+    }
+}
+
 impl fmt::Display for Figure {
     /// The range in whole units, or the one value.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -540,7 +564,10 @@ fn minutes_at(ml: &Exact, rate: &Exact) -> Option<u32> {
 }
 
 /// So many minutes after a time, whatever the clocks on the wall do meanwhile.
-pub(super) fn after(from: Time, minutes: u32) -> Result<Timestamp, CannotCare> {
+///
+/// # Errors
+/// If that is beyond the calendar.
+pub fn after(from: Time, minutes: u32) -> Result<Timestamp, CannotCare> {
     let minutes = SignedDuration::from_mins(i64::from(minutes));
     from.instant().checked_add(minutes).map_err(|_outside| CannotCare::Calendar)
 }
