@@ -22,6 +22,7 @@
 //! # Ok::<_, Box<dyn std::error::Error>>(())
 //! ```
 
+mod clock;
 mod code;
 mod document;
 mod handover;
@@ -38,6 +39,7 @@ mod text;
 mod transfusion;
 mod validation;
 
+pub use clock::{clock, clocks, day_and_clock, zone_of};
 pub use code::Code;
 pub use document::{Block, Cell, Document, Drawing, Paper, Span};
 pub use handover::{Handover, Unfinished};

@@ -1,14 +1,14 @@
 //! The unit on the line: the plan, the checks, what is seen, the end, a reaction.
 
 use crossread_core::care::{self, Care, Check, Order, Sign, Warmth, warmth};
-use crossread_core::document::{Hundredths, Id, Text, Whole};
+use crossread_core::document::{Hundredths, Id, Text, Time, Whole};
 use crossread_core::prepare::{Exact, Milliliters};
 use crossread_core::protocol::Protocol;
 use crossread_journal::{
     Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Retest, RetestSample, Running,
     Sheet, Started, TYPED_AGAIN, Warning,
 };
-use crossread_print::TransfusionSheet;
+use crossread_print::{TransfusionSheet, clock, clocks, day_and_clock, zone_of};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
@@ -41,10 +41,10 @@ struct Unit<'s> {
 }
 
 impl<'s> Unit<'s> {
-    fn of(sheet: &'s Sheet, release: u64) -> Result<Self, Problem> {
+    fn of(sheet: &'s Sheet, release: u64, now: Time) -> Result<Self, Problem> {
         if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
             let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
-            let until = format!("valid until {}", local(of.value.valid_until.as_str()));
+            let until = format!("valid until {}", local(of.value.valid_until.as_str(), now));
             return Ok(Self { sheet, release, donor, number, until });
         }
         let of = sheet.emergency_releases.iter().find(|of| of.seq == release);
@@ -69,17 +69,15 @@ impl<'s> Unit<'s> {
     }
 }
 
-/// A moment as the clock of this place shows it.
-fn clock(at: Timestamp) -> String {
-    at.to_zoned_datetime(TimeZone::system()).strftime("%H:%M").to_string()
+/// The clock by which times that are to come are shown.
+fn zone(now: Time) -> TimeZone {
+    zone_of(now, TimeZone::system())
 }
 
-fn local(time: &str) -> String {
+/// A time as it was written down, shown by the clock of this place.
+fn local(time: &str, now: Time) -> String {
     let at: Result<Timestamp, _> = time.parse();
-    at.map_or_else(
-        |_unread| time.to_owned(),
-        |at| at.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
-    )
+    at.map_or_else(|_unread| time.to_owned(), |at| day_and_clock(at, &zone(now)))
 }
 
 /// The page of a released unit.
@@ -104,8 +102,8 @@ fn shown(
         None => Vec::new(),
     };
     drop(journal);
-    let unit = Unit::of(&sheet, release)?;
     let now = ask.bench.now()?;
+    let unit = Unit::of(&sheet, release, now)?;
     let started = unit.started();
     let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
     Answer::page(
@@ -282,15 +280,16 @@ fn while_running(
     protocol: &Protocol,
     started: &Entered<Started>,
     runs: &Running,
-    now: crossread_core::document::Time,
+    now: Time,
 ) -> Markup {
     let missed = runs.missed(now);
+    let zone = zone(now);
     html! {
         div.prompt {
             @if let Some(first) = missed.first() {
-                p.next { "Look at the animal now: due " (clock(*first)) }
+                p.next { "Look at the animal now: due " (clock(*first, &zone)) }
             } @else if let Some(next) = runs.next(now) {
-                p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next)) } }
+                p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next, &zone)) } }
             } @else { p.next { "The time is over: has it run in?" } }
             p { "Started " (shell::clock(started.at)) " by " (started.by) ", " (ml(started.value.ml)) " ordered." }
         }
@@ -554,7 +553,7 @@ fn retest(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
     let writer = ask.writer()?;
     let name = ask.form.id("worksheet")?;
     let mut journal = ask.bench.journal();
-    let donor = Unit::of(&journal.sheet(id)?, number)?.donor;
+    let donor = Unit::of(&journal.sheet(id)?, number, writer.at)?.donor;
     let sample =
         ask.form.get("sample").parse().map_err(|_unknown| Problem::Missing("which sample"))?;
     let again = Retest { worksheet: id.clone(), donor, sample };
@@ -596,10 +595,11 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
     let sheet = journal.sheet(id)?;
     let protocol = journal.show(id, None)?.protocol;
     drop(journal);
-    let unit = Unit::of(&sheet, release)?;
+    let now = ask.bench.now()?;
+    let unit = Unit::of(&sheet, release, now)?;
     let order = order(&unit, &given(ask, &unit))?.ok_or(Problem::Missing("the plan"))?;
     let told = |why: care::CannotCare| Problem::Told(why.to_string());
-    let now = ask.bench.now()?;
+    let zone = zone(now);
     let order = Order { begins: Some(now), ..order };
     let plan = care::care(&order, &protocol).map_err(told)?;
     let times = care::watch(&protocol, now, plan.latest_min()).map_err(told)?;
@@ -611,9 +611,9 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
         release: unit.until,
         plan: &plan,
         protocol: &protocol,
-        times: times.into_iter().map(clock).collect(),
-        ends: plan.ends.map(clock).unwrap_or_default(),
-        keep_until: plan.keep_until.map(|at| local(&at.to_string())),
+        times: clocks(&times, &zone),
+        ends: plan.ends.map(|at| clock(at, &zone)).unwrap_or_default(),
+        keep_until: plan.keep_until.map(|at| day_and_clock(at, &zone)),
     };
     let size = crossread_print::Paper::A4;
     Ok(Answer::Paper(crossread_print::html(&document.document().map_err(told)?, size)))

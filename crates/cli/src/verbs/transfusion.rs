@@ -7,6 +7,7 @@ use crossread_core::care::{CannotCare, Care, Order, Sign, Sourced, care, fever, 
 use crossread_core::document::Time;
 use crossread_core::prepare::{DropsPerMilliliter, Kilograms, Milliliters, Pcv};
 use crossread_core::words::{Product, Species};
+use crossread_print::{clocks, day_and_clock, zone_of};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
@@ -83,19 +84,9 @@ pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
         (Some(begins), minutes @ 1..) => watch(&protocol, begins, minutes).map_err(cannot)?,
         _ => Vec::new(),
     };
-    tell(&plan, &times, &fever(&protocol).map_err(cannot)?, &zone(asked.begins))
-}
-
-/// The clock by which times are shown: that of this place, or, where the beginning was given by
-/// another, that one.
-fn zone(begins: Option<Time>) -> TimeZone {
     let here = TimeZone::system();
-    match begins {
-        Some(begins) if here.to_offset(begins.instant()) != begins.offset() => {
-            begins.offset().to_time_zone()
-        }
-        _ => here,
-    }
+    let zone = asked.begins.map_or_else(|| here.clone(), |begins| zone_of(begins, here.clone()));
+    tell(&plan, &times, &fever(&protocol).map_err(cannot)?, &zone)
 }
 
 fn tell(plan: &Care, times: &[Timestamp], fever: &str, zone: &TimeZone) -> Result<u8, Failure> {
@@ -127,29 +118,23 @@ fn tell(plan: &Care, times: &[Timestamp], fever: &str, zone: &TimeZone) -> Resul
         );
         line(&format!("portion {number}"), &said)?;
     }
-    let clock =
-        |at: &Timestamp| at.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d %H:%M").to_string();
     if let Some(ends) = &plan.ends {
-        line("in, at the fastest", &clock(ends))?;
+        line("in, at the fastest", &day_and_clock(*ends, zone))?;
     }
     if let Some(ends) = &plan.ends_latest {
-        line("in, at the slowest", &clock(ends))?;
+        line("in, at the slowest", &day_and_clock(*ends, zone))?;
     }
     if let Some(until) = &plan.keep_until {
-        line("rest refrigerated until", &clock(until))?;
+        line("rest refrigerated until", &day_and_clock(*until, zone))?;
     }
     if !times.is_empty() {
-        let all: Vec<_> = times
-            .iter()
-            .map(|at| at.to_zoned_datetime(zone.clone()).strftime("%H:%M").to_string())
-            .collect();
-        line("look at the animal", &all.join(", "))?;
+        line("look at the animal", &clocks(times, zone).join(", "))?;
     }
     if let Some(filters) = &plan.filters {
         let when = |minutes: u32| format!("after {minutes} min");
         line("filter", &filters.said(plan.portions.len(), when))?;
     }
-    line("fever", fever)?;
+    line("temperature", fever)?;
     for caution in &plan.cautions {
         text::paragraph(&mut out, "! ", "  ", caution.text())?;
     }
