@@ -379,7 +379,9 @@ fn every_number_is_the_protocols() {
         let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
         let from: Vec<_> = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from).collect();
         for key in document.as_object().unwrap().keys() {
-            let other_case = ["whole_blood_ml_per_kg_per_percent", "slow_rate_ml_per_kg_h"];
+            // The other product and the other rate, and what the work-up prints.
+            let other_case =
+                ["whole_blood_ml_per_kg_per_percent", "slow_rate_ml_per_kg_h", "keep_days"];
             let printed = from.iter().find(|of| of.rule.trim_start_matches("care.") == key);
             let Some(printed) = printed else {
                 assert!(other_case.contains(&key.as_str()), "{key} is not printed");

@@ -32,6 +32,8 @@ mod labels;
 mod pdf;
 #[cfg(feature = "journal")]
 mod record;
+#[cfg(feature = "journal")]
+mod released;
 mod report;
 mod sheet;
 mod shown;
@@ -49,6 +51,8 @@ pub use labels::labels;
 pub use pdf::{CannotTypeset, Fonts, pdf};
 #[cfg(feature = "journal")]
 pub use record::{Kept, handover};
+#[cfg(feature = "journal")]
+pub use released::ReleasedUnit;
 pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;

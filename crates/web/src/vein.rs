@@ -8,12 +8,10 @@ use crossread_journal::{
     Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Retest, RetestSample, Running,
     Sheet, Started, TYPED_AGAIN, Warning,
 };
-use crossread_print::{TransfusionSheet, clock, clocks, day_and_clock, zone_of};
-use jiff::Timestamp;
+use crossread_print::{ReleasedUnit, clock, zone_of};
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
-use crate::animals::named;
 use crate::answer::{Answer, Problem};
 use crate::ask::{Ask, Fields};
 use crate::fields::{Field, Kind, OBSERVATION};
@@ -31,53 +29,14 @@ const PLAN: &[Field] = &[
     Field::new("slowly", "Heart or kidneys weak: run it slowly", Kind::YesNo),
 ];
 
-/// A release with everything that was done with its unit.
-struct Unit<'s> {
-    sheet: &'s Sheet,
-    release: u64,
-    donor: Id,
-    number: Id,
-    until: String,
-}
-
-impl<'s> Unit<'s> {
-    fn of(sheet: &'s Sheet, release: u64, now: Time) -> Result<Self, Problem> {
-        if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
-            let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
-            let until = format!("valid until {}", local(of.value.valid_until.as_str(), now));
-            return Ok(Self { sheet, release, donor, number, until });
-        }
-        let of = sheet.emergency_releases.iter().find(|of| of.seq == release);
-        let of = of.ok_or(Problem::NoPage)?;
-        let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
-        let until = of.value.headline.to_string();
-        Ok(Self { sheet, release, donor, number, until })
-    }
-
-    fn started(&self) -> Option<&'s Entered<Started>> {
-        self.sheet.started.iter().find(|of| of.value.release == self.release)
-    }
-
-    fn recipient(&self) -> String {
-        let told = self.sheet.opening().map(|opened| &opened.value.recipient);
-        told.map(|told| named(told.id.as_ref(), told.name.as_ref())).unwrap_or_default()
-    }
-
-    fn said(&self) -> String {
-        let product = self.sheet.product(&self.donor).map(crossread_core::words::Product::spoken);
-        format!("{} of {}, {}", self.number, self.donor, product.unwrap_or_default())
-    }
-}
-
 /// The clock by which times that are to come are shown.
 fn zone(now: Time) -> TimeZone {
     zone_of(now, TimeZone::system())
 }
 
-/// A time as it was written down, shown by the clock of this place.
-fn local(time: &str, now: Time) -> String {
-    let at: Result<Timestamp, _> = time.parse();
-    at.map_or_else(|_unread| time.to_owned(), |at| day_and_clock(at, &zone(now)))
+/// The unit of a release.
+fn released(sheet: &Sheet, release: u64) -> Result<ReleasedUnit<'_>, Problem> {
+    ReleasedUnit::of(sheet, release).ok_or(Problem::NoPage)
 }
 
 /// The page of a released unit.
@@ -103,7 +62,7 @@ fn shown(
     };
     drop(journal);
     let now = ask.bench.now()?;
-    let unit = Unit::of(&sheet, release, now)?;
+    let unit = released(&sheet, release)?;
     let started = unit.started();
     let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
     Answer::page(
@@ -124,8 +83,9 @@ fn shown(
 }
 
 /// What was filled in for a plan; the weight is the recipient's until another is given.
-fn given(ask: &Ask<'_>, unit: &Unit<'_>) -> Fields {
-    let mut given = if ask.posts { ask.form.clone() } else { ask.query.clone() };
+fn given(ask: &Ask<'_>, unit: &ReleasedUnit<'_>) -> Fields {
+    let filled = ask.posts && !ask.form.get("pcv_target").is_empty();
+    let mut given = if filled { ask.form.clone() } else { ask.query.clone() };
     let weight = unit.sheet.opening().and_then(|opened| opened.value.recipient.weight_kg);
     if let (true, Some(weight)) = (given.get("weight").is_empty(), weight) {
         given.set("weight", &Exact::hundredths(weight.hundredths()).to_string());
@@ -143,7 +103,7 @@ fn maybe<T: std::str::FromStr<Err = String>>(text: &str) -> Result<Option<T>, Pr
     if text.is_empty() { Ok(None) } else { read(text).map(Some) }
 }
 
-fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
+fn order(unit: &ReleasedUnit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
     let needed = ["weight", "pcv_now", "pcv_target", "product_pcv"];
     if needed.iter().any(|name| given.get(name).is_empty()) {
         return Ok(None);
@@ -153,7 +113,7 @@ fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
         weight: read(given.get("weight"))?,
         pcv_now: read(given.get("pcv_now"))?,
         pcv_target: read(given.get("pcv_target"))?,
-        product: unit.sheet.product(&unit.donor).ok_or(Problem::NoPage)?,
+        product: unit.product,
         product_pcv: read(given.get("product_pcv"))?,
         volume: maybe(given.get("volume"))?,
         slowly: given.get("slowly") == "yes",
@@ -163,21 +123,14 @@ fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
 }
 
 /// The plan, and the checks before the unit is spiked.
-fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup, Problem> {
+fn before(ask: &Ask<'_>, unit: &ReleasedUnit<'_>, protocol: &Protocol) -> Result<Markup, Problem> {
     let given = given(ask, unit);
     let planned = order(unit, &given).and_then(|order| {
         let plan = order.map(|order| care::care(&order, protocol));
         plan.transpose().map_err(|why| Problem::Told(why.to_string()))
     });
-    let sheet = address::of([
-        "worksheets",
-        unit.sheet.id.as_str(),
-        "transfusion",
-        &unit.release.to_string(),
-        "sheet",
-    ]);
     Ok(html! {
-        p.big { "Released, " (unit.until) "." }
+        p.big { "Released, " (unit.validity(&zone(ask.bench.now()?))) "." }
         form.sheet method="get" {
             fieldset { legend { "Plan" } (draw(PLAN, &given)) button { "Work out" } }
         }
@@ -187,12 +140,25 @@ fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup,
             Ok(Some(plan)) => {
                 (figures(plan))
                 @if plan.volume_ml.is_some() {
-                    p { a.button href=(format!("{sheet}?{}", again(&given))) target="_blank" { "Print the sheet" } }
+                    (on_paper(unit, &given))
                     (start(ask, plan, protocol, &given))
                 } @else { p { "Enter the volume that was ordered for rates and times." } }
             },
         }
     })
+}
+
+/// The sheet, for either paper.
+fn on_paper(unit: &ReleasedUnit<'_>, given: &Fields) -> Markup {
+    let (worksheet, release) = (unit.sheet.id.as_str(), unit.release.to_string());
+    let sheet = address::of(["worksheets", worksheet, "transfusion", &release, "sheet"]);
+    let asked = format!("{sheet}?{}", again(given));
+    html! {
+        p.row {
+            a.button href=(asked) target="_blank" { "Print the sheet" }
+            a.button href=(format!("{asked}&size=letter")) target="_blank" { "on Letter paper" }
+        }
+    }
 }
 
 /// The plan's fields as the part of an address that follows its path.
@@ -217,10 +183,7 @@ fn figures(plan: &Care) -> Markup {
             @if let Some(least) = plan.least_said() { div { dt { "To be in on time, at least:" } dd { (least) } } }
         }
         @if !plan.portions.is_empty() {
-            ol { @for portion in &plan.portions {
-                li { (portion.ml.rounded(1)) " mL, begins after " (portion.begins_min) " min, runs "
-                    (portion.runs_min) " to " (portion.slowest_min) " min" }
-            } }
+            ol { @for said in plan.portions_said(|minutes| format!("after {minutes} min")) { li { (said) } } }
         }
         @if let Some(filters) = &plan.filters {
             p { "Filter: " (filters.said(plan.portions.len(), |minutes| format!("after {minutes} min"))) "." }
@@ -276,7 +239,7 @@ fn typed(name: &str, label: &str, given: &Fields) -> Markup {
 /// What to look at, and what was seen.
 fn while_running(
     ask: &Ask<'_>,
-    unit: &Unit<'_>,
+    unit: &ReleasedUnit<'_>,
     protocol: &Protocol,
     started: &Entered<Started>,
     runs: &Running,
@@ -284,6 +247,7 @@ fn while_running(
 ) -> Markup {
     let missed = runs.missed(now);
     let zone = zone(now);
+    let plan = given(ask, unit);
     html! {
         div.prompt {
             @if let Some(first) = missed.first() {
@@ -292,6 +256,12 @@ fn while_running(
                 p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next, &zone)) } }
             } @else { p.next { "The time is over: has it run in?" } }
             p { "Started " (shell::clock(started.at)) " by " (started.by) ", " (ml(started.value.ml)) " ordered." }
+        }
+        @match order(unit, &plan) {
+            Ok(Some(_)) => (on_paper(unit, &plan)),
+            Ok(None) | Err(_) => details { summary { "The sheet on paper, with its times" }
+                form.sheet method="get" { (draw(PLAN, &plan)) button { "Work out" } }
+            },
         }
         form.sheet method="post" {
             (shell::token(ask))
@@ -374,7 +344,7 @@ fn seen(protocol: &Protocol, started: &Entered<Started>, sheet: &Sheet) -> Marku
 /// After the end: the outcome, and what a reaction asks for.
 fn afterwards(
     ask: &Ask<'_>,
-    unit: &Unit<'_>,
+    unit: &ReleasedUnit<'_>,
     protocol: &Protocol,
     started: &Entered<Started>,
     warnings: &[Warning],
@@ -412,7 +382,12 @@ fn afterwards(
 }
 
 /// What is done after a reaction, in order, and the worksheets that test the pair again.
-fn work_up(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol, warnings: &[Warning]) -> Markup {
+fn work_up(
+    ask: &Ask<'_>,
+    unit: &ReleasedUnit<'_>,
+    protocol: &Protocol,
+    warnings: &[Warning],
+) -> Markup {
     let steps = care::work_up(protocol).unwrap_or_default();
     html! {
         h2 { "After a reaction" }
@@ -459,7 +434,13 @@ pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Probl
     };
     match done {
         Ok(()) => {
-            Ok(Answer::GoTo(address::of(["worksheets", id.as_str(), "transfusion", release])))
+            let page = address::of(["worksheets", id.as_str(), "transfusion", release]);
+            // The plan is not on the record: it goes on in the address, for the sheet with its times.
+            let planned = [&ask.form, &ask.query];
+            let planned = planned.into_iter().find(|given| !given.get("pcv_target").is_empty());
+            let to =
+                planned.map_or_else(|| page.clone(), |given| format!("{page}?{}", again(given)));
+            Ok(Answer::GoTo(to))
         }
         Err(problem) => shown(ask, id, release, Some(&problem)),
     }
@@ -553,7 +534,7 @@ fn retest(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
     let writer = ask.writer()?;
     let name = ask.form.id("worksheet")?;
     let mut journal = ask.bench.journal();
-    let donor = Unit::of(&journal.sheet(id)?, number, writer.at)?.donor;
+    let donor = released(&journal.sheet(id)?, number)?.donor;
     let sample =
         ask.form.get("sample").parse().map_err(|_unknown| Problem::Missing("which sample"))?;
     let again = Retest { worksheet: id.clone(), donor, sample };
@@ -596,25 +577,20 @@ pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Pro
     let protocol = journal.show(id, None)?.protocol;
     drop(journal);
     let now = ask.bench.now()?;
-    let unit = Unit::of(&sheet, release, now)?;
+    let unit = released(&sheet, release)?;
     let order = order(&unit, &given(ask, &unit))?.ok_or(Problem::Missing("the plan"))?;
     let told = |why: care::CannotCare| Problem::Told(why.to_string());
-    let zone = zone(now);
-    let order = Order { begins: Some(now), ..order };
-    let plan = care::care(&order, &protocol).map_err(told)?;
-    let times = care::watch(&protocol, now, plan.latest_min()).map_err(told)?;
-    let document = TransfusionSheet {
-        hospital: ask.bench.hospital.clone(),
-        worksheet: id.to_string(),
-        recipient: unit.recipient(),
-        unit: unit.said(),
-        release: unit.until,
-        plan: &plan,
-        protocol: &protocol,
-        times: clocks(&times, &zone),
-        ends: plan.ends.map(|at| clock(at, &zone)).unwrap_or_default(),
-        keep_until: plan.keep_until.map(|at| day_and_clock(at, &zone)),
-    };
-    let size = crossread_print::Paper::A4;
-    Ok(Answer::Paper(crossread_print::html(&document.document().map_err(told)?, size)))
+    // Times run from the spiking on; before it, nobody knows when that will be.
+    let begins = unit.started().map(|started| started.at);
+    let zone = zone(begins.unwrap_or(now));
+    let order = Order { begins, ..order };
+    let mut sheet = unit.paper(&order, &protocol, &ask.bench.hospital, zone);
+    if !ask.query.get("part").is_empty() {
+        let part = ask.query.number("part")?;
+        let parts = sheet.parts().map_err(told)?;
+        let part = usize::try_from(part).ok().filter(|part| (1..=parts).contains(part));
+        sheet.part = part.ok_or(Problem::NoPage)?;
+    }
+    let document = sheet.document().map_err(told)?;
+    Ok(Answer::Paper(crossread_print::html(&document, crate::paper::size(ask))))
 }

@@ -14,4 +14,4 @@ pub use checks::{Check, Sign, work_up};
 pub use fever::{Warmth, fever, warmth};
 pub use plan::{CannotCare, Care, Caution, Figure, Order, Portion, Speed, after, care};
 pub use rules::Sourced;
-pub use watch::{FilterChange, Filters, filters, watch};
+pub use watch::{FilterChange, Filters, filters, looks, watch};

@@ -177,13 +177,18 @@ pub struct Care {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>")]
     pub ends_latest: Option<Timestamp>,
-    /// Until when the rest of an opened unit may be kept in the refrigerator, in UTC.
+    /// For how many minutes the rest of an opened unit may be kept in the refrigerator, if it is split.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub keep_min: Option<u32>,
+    /// Until when that is, in UTC.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(with = "Option<String>")]
     pub keep_until: Option<Timestamp>,
     /// The filter for what was ordered, and when it is changed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub filters: Option<Filters>,
+    /// At how many hours after the end the PCV is measured.
+    pub outcome_h: Vec<u32>,
     /// What must be known first.
     pub cautions: Vec<Caution>,
     /// The values of the protocol that rates and times rest on.
@@ -278,8 +283,10 @@ pub fn care(order: &Order, protocol: &Protocol) -> Result<Care, CannotCare> {
         portions: Vec::new(),
         ends: None,
         ends_latest: None,
+        keep_min: None,
         keep_until: None,
         filters: None,
+        outcome_h: rules.outcome_hours()?,
         cautions,
         from: sources(order, &rules)?,
     };
@@ -357,7 +364,6 @@ fn sources(order: &Order, rules: &Rules<'_>) -> Result<Vec<Sourced>, CannotCare>
         rules.number("care.fever_from_c", care.fever_from_c.as_ref(), "°C")?,
         rules.number("care.fever_rise_c", care.fever_rise_c.as_ref(), "°C")?,
         rules.outcome()?,
-        rules.keep()?,
     ])
 }
 
@@ -396,19 +402,19 @@ fn run_in(
     plan.start = per_hour(&start_ml, plan.start_min).map(|rate| speed(order, rate));
     plan.portions = portions;
     let opened = Rules::whole(care.opened_hours.as_ref())?.saturating_mul(60);
-    let last = plan.portions.last();
-    let ends = last.map_or(0, |last| last.begins_min.saturating_add(last.runs_min));
-    let latest = plan.latest_min();
-    let last_begins = latest.saturating_sub(last.map_or(0, |last| last.slowest_min));
+    let (earliest, latest) = (plan.earliest_min(), plan.latest_min());
+    let last_begins =
+        latest.saturating_sub(plan.portions.last().map_or(0, |last| last.slowest_min));
     let is_split = plan.portions.len() > 1;
     if is_split {
+        plan.keep_min = Some(opened);
         plan.cautions.push(Caution::Split);
         if last_begins > opened {
             plan.cautions.push(Caution::KeptTooLong);
         }
     }
     if let Some(from) = order.begins {
-        plan.ends = Some(after(from, ends)?);
+        plan.ends = Some(after(from, earliest)?);
         plan.ends_latest = Some(after(from, latest)?);
         if is_split {
             plan.keep_until = Some(after(from, opened)?);
@@ -538,6 +544,32 @@ impl Care {
         let over = above(&least.ml_per_h, &self.allowed.1.ml_per_h, 1)
             || drops.is_some_and(|(least, most)| above(least, most, 0));
         Some(if over { fastest } else { said })
+    }
+
+    /// Each portion in words; `when` says at what time so many minutes from the beginning are.
+    pub fn portions_said(&self, when: impl Fn(u32) -> String) -> Vec<String> {
+        let mut latest = 0_u32;
+        let said = self.portions.iter().map(|portion| {
+            let Portion { ml, begins_min, runs_min, slowest_min } = portion;
+            let mut begins = when(*begins_min);
+            if latest > *begins_min {
+                begins = format!("{begins} to {}", when(latest));
+            }
+            latest = latest.saturating_add(*slowest_min);
+            let ml = ml.rounded(1);
+            let runs = if runs_min == slowest_min {
+                format!("{runs_min} min")
+            } else {
+                format!("{runs_min} to {slowest_min} min")
+            };
+            format!("{ml} mL, begins {begins}, runs {runs}")
+        });
+        said.collect()
+    }
+
+    /// Minutes from the beginning until the last portion has run in at the fastest.
+    pub fn earliest_min(&self) -> u32 {
+        self.portions.iter().fold(0, |sum, portion| sum.saturating_add(portion.runs_min))
     }
 
     /// Minutes from the beginning until the last portion has run in at the slowest that the protocol

@@ -106,11 +106,16 @@ impl<'p> Rules<'p> {
 
     /// When the PCV is measured after the end.
     pub(super) fn outcome(&self) -> Result<Sourced, CannotCare> {
+        let hours = self.outcome_hours()?.into_iter().map(|hours| hours.to_string());
+        let said = format!("{} h after the end", hours.collect::<Vec<_>>().join(" and "));
+        Ok(self.sourced("care.outcome_h", self.care.outcome_h.as_ref(), said))
+    }
+
+    /// The same as numbers.
+    pub(super) fn outcome_hours(&self) -> Result<Vec<u32>, CannotCare> {
         let hours = self.care.outcome_h.as_ref().and_then(|rule| rule.value.as_ref());
         let hours = hours.ok_or(CannotCare::NoSection)?.iter();
-        let hours = hours.map(|(_, hours)| hours.get().to_string()).collect::<Vec<_>>();
-        let said = format!("{} h after the end", hours.join(" and "));
-        Ok(self.sourced("care.outcome_h", self.care.outcome_h.as_ref(), said))
+        Ok(hours.map(|(_, hours)| hours.get()).collect())
     }
 
     /// How long what a reaction is worked up with is kept.

@@ -20,8 +20,15 @@ pub fn watch(
     begins: Time,
     minutes: u32,
 ) -> Result<Vec<Timestamp>, CannotCare> {
-    let rules = Rules::of(protocol)?;
-    let steps = rules.steps()?;
+    looks(protocol, minutes)?.into_iter().map(|minutes| after(begins, minutes)).collect()
+}
+
+/// The same in minutes from the beginning, while nobody knows when it begins.
+///
+/// # Errors
+/// If the protocol has no `care` section.
+pub fn looks(protocol: &Protocol, minutes: u32) -> Result<Vec<u32>, CannotCare> {
+    let steps = Rules::of(protocol)?.steps()?;
     let mut offsets = vec![0];
     let mut at = 0_u32;
     loop {
@@ -36,7 +43,7 @@ pub fn watch(
     if minutes > 0 {
         offsets.push(minutes);
     }
-    offsets.into_iter().map(|minutes| after(begins, minutes)).collect()
+    Ok(offsets)
 }
 
 /// The filter in the line, and when it is changed.

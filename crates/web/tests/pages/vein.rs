@@ -77,6 +77,10 @@ fn f57_from_the_release_to_the_re_test() {
     // The sheet, on paper, with its times.
     let sheet = browser.get(&format!("{page}/sheet?{}", query.join("&"))).text();
     assert!(sheet.contains("Transfusion sheet") && sheet.contains("Any sign: stop first"));
+    // Before it is spiked nobody knows when: minutes, and a place for the clock's time.
+    assert!(sheet.contains("+192") && !sheet.contains("03:40"), "{sheet}");
+    let letter = browser.get(&format!("{page}/sheet?{}&size=letter", query.join("&"))).body;
+    assert!(letter.contains("size: letter"), "{letter}");
     // A check that is answered no says what to do, and nothing is written.
     let head = served.journal().head().unwrap();
     let refused = browser.post(&page, &start("104", "filter"));
@@ -85,6 +89,11 @@ fn f57_from_the_release_to_the_re_test() {
     let sent = browser.post(&page, &start("104", ""));
     assert_eq!(sent.status, 303, "{}", sent.text());
     let started = served.journal().sheet(&id("WS-1")).unwrap().started[0].seq.to_string();
+    // From then on the sheet has the clock's times, and the plan goes on in the address.
+    let running = sent.header("location").unwrap().to_owned();
+    assert!(browser.get(&running).text().contains("Print the sheet"));
+    let sheet = browser.get(&running.replace('?', "/sheet?")).text();
+    assert!(sheet.contains("03:55") && sheet.contains("06:52"), "{sheet}");
     // A time that passes without an entry is told, here and on the first page.
     served.set_clock("03:51:00");
     assert!(browser.get(&page).text().contains("Look at the animal now"));
