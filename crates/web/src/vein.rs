@@ -5,8 +5,8 @@ use crossread_core::document::{Hundredths, Id, Text, Time, Whole};
 use crossread_core::prepare::{Exact, Milliliters};
 use crossread_core::protocol::Protocol;
 use crossread_journal::{
-    Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Retest, RetestSample, Running,
-    Sheet, Started, TYPED_AGAIN, Warning,
+    Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Running, Sheet, Started,
+    TYPED_AGAIN,
 };
 use crossread_print::{ReleasedUnit, clock, zone_of};
 use jiff::tz::TimeZone;
@@ -16,6 +16,7 @@ use crate::answer::{Answer, Problem};
 use crate::ask::{Ask, Fields};
 use crate::fields::{Field, Kind, OBSERVATION};
 use crate::form::{document, draw};
+use crate::reaction::{self, After};
 use crate::{address, shell};
 
 /// What is asked to plan a transfusion.
@@ -34,6 +35,11 @@ fn zone(now: Time) -> TimeZone {
     zone_of(now, TimeZone::system())
 }
 
+/// The entry of a release, from an address.
+fn entry_of(release: &str) -> Result<u64, Problem> {
+    release.parse().map_err(|_no_number| Problem::NoPage)
+}
+
 /// The unit of a release.
 fn released(sheet: &Sheet, release: u64) -> Result<ReleasedUnit<'_>, Problem> {
     ReleasedUnit::of(sheet, release).ok_or(Problem::NoPage)
@@ -50,19 +56,15 @@ fn shown(
     release: &str,
     problem: Option<&Problem>,
 ) -> Result<Answer, Problem> {
-    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let release = entry_of(release)?;
     let mut journal = ask.bench.journal();
     let sheet = journal.sheet(id)?;
     let protocol = journal.show(id, None)?.protocol;
     let running = journal.running()?;
-    let told = sheet.opening().map(|opened| opened.value.recipient.clone());
-    let warnings = match &told {
-        Some(told) => journal.warnings(told)?,
-        None => Vec::new(),
-    };
-    drop(journal);
     let now = ask.bench.now()?;
     let unit = released(&sheet, release)?;
+    let after = After::of(&mut journal, &unit)?;
+    drop(journal);
     let started = unit.started();
     let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
     Answer::page(
@@ -75,7 +77,7 @@ fn shown(
             @match (started, runs) {
                 (None, _) => (before(ask, &unit, &protocol)?),
                 (Some(started), Some(runs)) => (while_running(ask, &unit, &protocol, started, runs, now)),
-                (Some(started), None) => (afterwards(ask, &unit, &protocol, started, &warnings)),
+                (Some(started), None) => (afterwards(ask, &unit, &protocol, started, &after)),
             }
             p { "The veterinarian decides what, how much and whether. This is arithmetic and times." }
         },
@@ -141,7 +143,7 @@ fn before(ask: &Ask<'_>, unit: &ReleasedUnit<'_>, protocol: &Protocol) -> Result
                 (figures(plan))
                 @if plan.volume_ml.is_some() {
                     (on_paper(unit, &given))
-                    (start(ask, plan, protocol, &given))
+                    (start(ask, protocol, &given))
                 } @else { p { "Enter the volume that was ordered for rates and times." } }
             },
         }
@@ -195,12 +197,11 @@ fn figures(plan: &Care) -> Markup {
 }
 
 /// The checks before spiking, the baseline, and the identifiers again.
-fn start(ask: &Ask<'_>, plan: &Care, protocol: &Protocol, given: &Fields) -> Markup {
+fn start(ask: &Ask<'_>, protocol: &Protocol, given: &Fields) -> Markup {
     html! {
         form.sheet method="post" {
             (shell::token(ask))
             input type="hidden" name="do" value="start";
-            input type="hidden" name="minutes" value=(plan.latest_min());
             @for field in PLAN { input type="hidden" name=(field.at) value=(given.get(field.at)); }
             h2 { "Before it is spiked" }
             @for check in Check::ALL {
@@ -347,7 +348,7 @@ fn afterwards(
     unit: &ReleasedUnit<'_>,
     protocol: &Protocol,
     started: &Entered<Started>,
-    warnings: &[Warning],
+    after: &After,
 ) -> Markup {
     let sheet = unit.sheet;
     let ended = sheet.ended.iter().find(|ended| ended.value.started == started.seq);
@@ -377,46 +378,14 @@ fn afterwards(
                 button { "Record" }
             }
         }
-        @if ended.is_some_and(|ended| ended.value.stopped) { (work_up(ask, unit, protocol, warnings)) }
-    }
-}
-
-/// What is done after a reaction, in order, and the worksheets that test the pair again.
-fn work_up(
-    ask: &Ask<'_>,
-    unit: &ReleasedUnit<'_>,
-    protocol: &Protocol,
-    warnings: &[Warning],
-) -> Markup {
-    let steps = care::work_up(protocol).unwrap_or_default();
-    html! {
-        h2 { "After a reaction" }
-        ol { @for (step, from) in &steps {
-            li { (step) @if let Some(from) = from { " (" (from.source) ")" } }
-        } }
-        p { a href=(address::of(["units", unit.donor.as_str()])) { "All units of " (unit.donor) } }
-        @for (sample, said) in [
-            (RetestSample::BeforeTransfusion, "with the sample from before"),
-            (RetestSample::AfterTransfusion, "with a sample from after"),
-        ] {
-            @let word: &'static str = sample.into();
-            form.short method="post" {
-                (shell::token(ask))
-                input type="hidden" name="do" value="retest";
-                input type="hidden" name="sample" value=(word);
-                @for (number, warning) in warnings.iter().enumerate() {
-                    label.warning for=(format!("{word}-{number}")) {
-                        input id=(format!("{word}-{number}")) type="checkbox" name="noted" value=(warning);
-                        span { (warning) }
-                    }
-                }
-                label for=(word) { "Test the pair again, " (said) ": the new worksheet's number" }
-                div.row {
-                    input id=(word) name="worksheet" type="text" autocomplete="off";
-                    button { "Open it" }
-                }
-            }
+        form.sheet method="post" {
+            (shell::token(ask))
+            input type="hidden" name="started" value=(started.seq);
+            h2 { "A reaction, also hours or days later" }
+            div.fields { (field("text", "What was seen, and when")) }
+            button.main name="do" value="react" { "REACTION: write it down" }
         }
+        (after.shown(ask, unit, protocol))
     }
 }
 
@@ -429,7 +398,9 @@ pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Probl
         "stop" => ended(ask, id, true),
         "react" => reacted(ask, id),
         "outcome" => outcome(ask, id),
-        "retest" => return retest(ask, id, release),
+        "retest" => reaction::retest(ask, id, entry_of(release)?),
+        "clerical" => reaction::compare(ask, id, entry_of(release)?),
+        "classify" => reaction::classify(ask, id, entry_of(release)?),
         _ => Err(Problem::NoPage),
     };
     match done {
@@ -449,10 +420,16 @@ pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Probl
 fn started(ask: &Ask<'_>, id: &Id, release: &str) -> Result<(), Problem> {
     let form = &ask.form;
     let checks = Check::ALL.iter().filter(|check| !form.get(check.word()).is_empty());
+    let release = entry_of(release)?;
+    let mut journal = ask.bench.journal();
+    let (sheet, protocol) = (journal.sheet(id)?, journal.show(id, None)?.protocol);
+    // How long it is watched follows from the plan, and not from what a form says of it.
+    let order = order(&released(&sheet, release)?, form)?.ok_or(Problem::Missing("the plan"))?;
+    let plan = care::care(&order, &protocol).map_err(|why| Problem::Told(why.to_string()))?;
     let start = Started {
-        release: release.parse().map_err(|_no_number| Problem::NoPage)?,
+        release,
         ml: volume(form.get("volume"))?,
-        minutes: u32::try_from(form.number("minutes")?).map_err(|_too_long| Problem::NoPage)?,
+        minutes: plan.latest_min(),
         checks: checks
             .map(|check| Checked { check: *check, yes: form.get(check.word()) == "yes" })
             .collect(),
@@ -460,7 +437,7 @@ fn started(ask: &Ask<'_>, id: &Id, release: &str) -> Result<(), Problem> {
         typed_recipient: Text::from(form.get("typed_recipient")),
         typed_unit: Text::from(form.get("typed_unit")),
     };
-    ask.bench.journal().start_transfusion(&ask.writer()?, id, &start)?;
+    journal.start_transfusion(&ask.writer()?, id, &start)?;
     Ok(())
 }
 
@@ -528,25 +505,6 @@ fn outcome(ask: &Ask<'_>, id: &Id) -> Result<(), Problem> {
     Ok(())
 }
 
-/// Opens the worksheet that tests the pair again, when the animal's warnings were taken note of.
-fn retest(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
-    let number: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
-    let writer = ask.writer()?;
-    let name = ask.form.id("worksheet")?;
-    let mut journal = ask.bench.journal();
-    let donor = released(&journal.sheet(id)?, number)?.donor;
-    let sample =
-        ask.form.get("sample").parse().map_err(|_unknown| Problem::Missing("which sample"))?;
-    let again = Retest { worksheet: id.clone(), donor, sample };
-    let noted: Vec<Text> = ask.form.all("noted").map(Text::from).collect();
-    let opened = journal.retest(&writer, &name, &again, &noted);
-    drop(journal);
-    match opened {
-        Ok(_) => Ok(Answer::GoTo(address::sheet(name.as_str(), ""))),
-        Err(error) => shown(ask, id, release, Some(&Problem::from(error))),
-    }
-}
-
 /// All units of a donor, and where they went.
 pub(crate) fn units(ask: &Ask<'_>, donor: &str) -> Result<Answer, Problem> {
     let donor = Id::new(donor).ok_or(Problem::NoPage)?;
@@ -571,7 +529,7 @@ pub(crate) fn units(ask: &Ask<'_>, donor: &str) -> Result<Answer, Problem> {
 
 /// The sheet of a planned transfusion, to be printed.
 pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
-    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let release = entry_of(release)?;
     let mut journal = ask.bench.journal();
     let sheet = journal.sheet(id)?;
     let protocol = journal.show(id, None)?.protocol;

@@ -128,6 +128,56 @@ impl Sign {
     }
 }
 
+word! {
+    /// How well a reaction fits the definition of its kind. The veterinarian says.
+    ///
+    /// # Source
+    /// The three axes: a university's hemovigilance program in dogs and cats, abstract read; their
+    /// levels: human hemovigilance, from memory.
+    CaseDefinition is "how well it fits the definition" {
+        /// It fits entirely.
+        Definitive = "definitive",
+        /// It fits in most.
+        Probable = "probable",
+        /// It may fit.
+        Possible = "possible",
+    }
+}
+
+word! {
+    /// How bad a reaction was. The veterinarian says.
+    Severity is "how bad it was" {
+        /// No lasting harm.
+        NonSevere = "non_severe",
+        /// It needed treatment, or did lasting harm.
+        Severe = "severe",
+        /// It would have killed without treatment.
+        LifeThreatening = "life_threatening",
+        /// The animal died.
+        Death = "death",
+        /// It cannot be said.
+        NotDetermined = "not_determined",
+    }
+}
+
+word! {
+    /// Whether the transfusion brought a reaction about. The veterinarian says.
+    Imputability is "whether the transfusion brought it about" {
+        /// Beyond doubt.
+        Definite = "definite",
+        /// Most likely.
+        Probable = "probable",
+        /// It may have.
+        Possible = "possible",
+        /// Something else more likely did.
+        Doubtful = "doubtful",
+        /// Something else did.
+        RuledOut = "ruled_out",
+        /// It cannot be said.
+        NotDetermined = "not_determined",
+    }
+}
+
 /// The work-up of a reaction, in order, and the value of the protocol that a step rests on.
 ///
 /// # Errors

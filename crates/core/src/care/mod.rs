@@ -10,7 +10,7 @@ mod plan;
 mod rules;
 mod watch;
 
-pub use checks::{Check, Sign, work_up};
+pub use checks::{CaseDefinition, Check, Imputability, Severity, Sign, work_up};
 pub use fever::{Warmth, fever, warmth};
 pub use plan::{CannotCare, Care, Caution, Figure, Order, Portion, Speed, after, care};
 pub use rules::Sourced;
