@@ -31,27 +31,8 @@ pub(crate) struct Transfusion {
     /// What is given.
     #[arg(value_parser = word::<Product>)]
     product: Product,
-    /// Body weight in kg.
-    #[arg(long)]
-    weight_kg: Kilograms,
-    /// The PCV that was measured, in percent.
-    #[arg(long)]
-    pcv_now: Pcv,
-    /// The PCV that is wished for, in percent.
-    #[arg(long)]
-    pcv_target: Pcv,
-    /// The PCV of the product, in percent; measured, never assumed.
-    #[arg(long)]
-    product_pcv: Pcv,
-    /// The volume that the veterinarian ordered, in mL: rates and times are worked out for it.
-    #[arg(long, value_name = "ML")]
-    ordered_ml: Option<Milliliters>,
-    /// Heart or kidneys are weak: it runs slowly.
-    #[arg(long)]
-    slowly: bool,
-    /// Drops of the infusion set in one mL, as on its packet.
-    #[arg(long)]
-    drops_per_ml: Option<DropsPerMilliliter>,
+    #[command(flatten)]
+    figures: Figures,
     /// When it begins.
     #[arg(long, value_parser = time)]
     begins: Option<Time>,
@@ -80,6 +61,53 @@ pub(crate) struct Transfusion {
     release: Option<u64>,
     #[command(flatten)]
     page: Page,
+}
+
+/// What a plan is worked out from.
+#[derive(Debug, Args)]
+pub(crate) struct Figures {
+    /// Body weight in kg.
+    #[arg(long)]
+    weight_kg: Kilograms,
+    /// The PCV that was measured, in percent.
+    #[arg(long)]
+    pcv_now: Pcv,
+    /// The PCV that is wished for, in percent.
+    #[arg(long)]
+    pcv_target: Pcv,
+    /// The PCV of the product, in percent; measured, never assumed.
+    #[arg(long)]
+    product_pcv: Pcv,
+    /// The volume that the veterinarian ordered, in mL: rates and times are worked out for it.
+    #[arg(long, value_name = "ML")]
+    ordered_ml: Option<Milliliters>,
+    /// Heart or kidneys are weak: it runs slowly.
+    #[arg(long)]
+    slowly: bool,
+    /// Drops of the infusion set in one mL, as on its packet.
+    #[arg(long)]
+    drops_per_ml: Option<DropsPerMilliliter>,
+}
+
+impl Figures {
+    pub(crate) fn order(&self, product: Product, begins: Option<Time>) -> Order {
+        Order {
+            weight: self.weight_kg.clone(),
+            pcv_now: self.pcv_now.clone(),
+            pcv_target: self.pcv_target.clone(),
+            product,
+            product_pcv: self.product_pcv.clone(),
+            volume: self.ordered_ml.clone(),
+            slowly: self.slowly,
+            drops_per_ml: self.drops_per_ml.clone(),
+            begins,
+        }
+    }
+}
+
+/// Why nothing can be planned without an order.
+pub(crate) fn not_ordered() -> Failure {
+    Failure::misuse("give --ordered-ml: rates and times are worked out for what was ordered")
 }
 
 pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
@@ -153,23 +181,12 @@ fn of_journal(asked: &Transfusion) -> Result<u8, Failure> {
 
 impl Transfusion {
     fn order(&self) -> Order {
-        Order {
-            weight: self.weight_kg.clone(),
-            pcv_now: self.pcv_now.clone(),
-            pcv_target: self.pcv_target.clone(),
-            product: self.product,
-            product_pcv: self.product_pcv.clone(),
-            volume: self.ordered_ml.clone(),
-            slowly: self.slowly,
-            drops_per_ml: self.drops_per_ml.clone(),
-            begins: self.begins,
-        }
+        self.figures.order(self.product, self.begins)
     }
 
     fn write(&self, mut sheet: TransfusionSheet<'_>, file: &str) -> Result<u8, Failure> {
         if sheet.order.volume.is_none() {
-            let message = "give --ordered-ml: rates and times are worked out for what was ordered";
-            return Err(Failure::misuse(message));
+            return Err(not_ordered());
         }
         let parts = sheet.parts()?;
         if !(1..=parts).contains(&self.part) {
