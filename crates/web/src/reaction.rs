@@ -5,7 +5,7 @@ use crossread_core::care::{self, CaseDefinition, Imputability, Severity};
 use crossread_core::document::{Id, Text};
 use crossread_core::protocol::Protocol;
 use crossread_journal::{
-    Event, Journal, Kind as Written, Note, Place, Reacted, ReadOff, Retest, RetestSample,
+    Compared, Event, Journal, Kind as Written, Note, Place, Reacted, ReadOff, Retest, RetestSample,
     SideBySide, Warning,
 };
 use crossread_print::ReleasedUnit;
@@ -180,6 +180,8 @@ fn clerical(ask: &Ask<'_>, unit: &ReleasedUnit<'_>) -> Markup {
                     @if of.agrees { "agrees, " (recorded) }
                     @else { strong { "DIFFERS: the record has " (recorded) ", and " (of.read) " was read" } } }
             } }
+            @let left = left_out(&check.value.compared);
+            @if !left.is_empty() { p { "Not read off: " (left) "." } }
         }
         form.sheet method="post" {
             (shell::token(ask))
@@ -196,6 +198,18 @@ fn clerical(ask: &Ask<'_>, unit: &ReleasedUnit<'_>) -> Markup {
             button { "Compare" }
         }
     }
+}
+
+/// The identifiers that nobody read off.
+fn left_out(compared: &[Compared]) -> String {
+    let read =
+        |place, what: &str| compared.iter().any(|of| of.place == place && of.what.as_str() == what);
+    let left = IDENTIFIERS.iter().filter(|(place, what)| !read(*place, what));
+    let left = left.map(|(place, what)| {
+        let place: &'static str = place.into();
+        format!("{place}: {what}")
+    });
+    left.collect::<Vec<_>>().join(", ")
 }
 
 fn name_of(place: Place, what: &str) -> String {

@@ -142,7 +142,7 @@ fn before(ask: &Ask<'_>, unit: &ReleasedUnit<'_>, protocol: &Protocol) -> Result
             Ok(Some(plan)) => {
                 (figures(plan))
                 @if plan.volume_ml.is_some() {
-                    (on_paper(unit, &given))
+                    (on_paper(unit, protocol, &given))
                     (start(ask, protocol, &given))
                 } @else { p { "Enter the volume that was ordered for rates and times." } }
             },
@@ -150,15 +150,29 @@ fn before(ask: &Ask<'_>, unit: &ReleasedUnit<'_>, protocol: &Protocol) -> Result
     })
 }
 
-/// The sheet, for either paper.
-fn on_paper(unit: &ReleasedUnit<'_>, given: &Fields) -> Markup {
+/// The sheets, for either paper; a plan's form where there is no plan yet.
+fn on_paper(unit: &ReleasedUnit<'_>, protocol: &Protocol, given: &Fields) -> Markup {
+    let planned = order(unit, given).ok().flatten();
+    let parts = planned.and_then(|order| {
+        let sheet = unit.paper(&order, protocol, "", TimeZone::UTC);
+        sheet.parts().ok().filter(|_| order.volume.is_some())
+    });
+    let Some(parts) = parts else {
+        return html! { details { summary { "The sheet on paper, with its times" }
+            form.sheet method="get" { (draw(PLAN, given)) button { "Work out" } }
+        } };
+    };
     let (worksheet, release) = (unit.sheet.id.as_str(), unit.release.to_string());
     let sheet = address::of(["worksheets", worksheet, "transfusion", &release, "sheet"]);
-    let asked = format!("{sheet}?{}", again(given));
+    let planned = again(given);
     html! {
-        p.row {
-            a.button href=(asked) target="_blank" { "Print the sheet" }
-            a.button href=(format!("{asked}&size=letter")) target="_blank" { "on Letter paper" }
+        @for part in 1..=parts {
+            @let asked = format!("{sheet}?{planned}&part={part}");
+            @let which = if parts > 1 { format!("sheet {part} of {parts}") } else { "the sheet".to_owned() };
+            p.row {
+                a.button href=(asked) target="_blank" { "Print " (which) }
+                a.button href=(format!("{asked}&size=letter")) target="_blank" { "Print " (which) " on Letter paper" }
+            }
         }
     }
 }
@@ -186,6 +200,9 @@ fn figures(plan: &Care) -> Markup {
         }
         @if !plan.portions.is_empty() {
             ol { @for said in plan.portions_said(|minutes| format!("after {minutes} min")) { li { (said) } } }
+        }
+        @if plan.volume_ml.is_some() {
+            p { "In after " (plan.earliest_min()) " min at the fastest, " (plan.latest_min()) " at the slowest that is allowed." }
         }
         @if let Some(filters) = &plan.filters {
             p { "Filter: " (filters.said(plan.portions.len(), |minutes| format!("after {minutes} min"))) "." }
@@ -258,12 +275,7 @@ fn while_running(
             } @else { p.next { "The time is over: has it run in?" } }
             p { "Started " (shell::clock(started.at)) " by " (started.by) ", " (ml(started.value.ml)) " ordered." }
         }
-        @match order(unit, &plan) {
-            Ok(Some(_)) => (on_paper(unit, &plan)),
-            Ok(None) | Err(_) => details { summary { "The sheet on paper, with its times" }
-                form.sheet method="get" { (draw(PLAN, &plan)) button { "Work out" } }
-            },
-        }
+        (on_paper(unit, protocol, &plan))
         form.sheet method="post" {
             (shell::token(ask))
             input type="hidden" name="do" value="observe";

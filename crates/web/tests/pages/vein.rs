@@ -78,7 +78,16 @@ fn f57_from_the_release_to_the_re_test() {
     let sheet = browser.get(&format!("{page}/sheet?{}", query.join("&"))).text();
     assert!(sheet.contains("Transfusion sheet") && sheet.contains("Any sign: stop first"));
     // Before it is spiked nobody knows when: minutes, and a place for the clock's time.
-    assert!(sheet.contains("+192") && !sheet.contains("03:40"), "{sheet}");
+    assert!(
+        sheet.contains("+192") && text.contains("192 at the slowest") && !sheet.contains("03:40"),
+        "{sheet}"
+    );
+    // A long one goes on on a second sheet.
+    let slow = browser.get(&format!("{page}?{}&slowly=yes", query.join("&"))).text();
+    assert!(slow.contains("Print sheet 2 of 2 on Letter paper"), "{slow}");
+    let second = format!("{page}/sheet?{}&slowly=yes&part=2", query.join("&"));
+    assert!(browser.get(&second).text().contains("+480"));
+    assert_eq!(browser.get(&second.replace("part=2", "part=3")).status, 404);
     let letter = browser.get(&format!("{page}/sheet?{}&size=letter", query.join("&"))).body;
     assert!(letter.contains("size: letter"), "{letter}");
     // A check that is answered no says what to do, and nothing is written.
@@ -216,6 +225,8 @@ fn f58_identifiers_are_compared_on_the_page() {
     let text = browser.get(&page).text();
     assert!(text.contains("DIFFERS: the record has U-5512, and U-5521 was read"), "{text}");
     assert_eq!(text.matches("agrees,").count(), 2, "{text}");
+    // What nobody read is no agreement.
+    assert!(text.contains("Not read off: request: recipient name, sample: recipient,"), "{text}");
 }
 
 /// F59: every unit of the donor, and where it went.
