@@ -126,6 +126,49 @@ test("without the script a reading is entered by the pad's buttons", async () =>
   assert.match(await page.textContent("main"), /D-1 minor at 37 °C: 1\+s, hemolysis 0/);
 });
 
+// Few looks and many, and the longest name: one page of either paper, nothing left out.
+test("each transfusion sheet is one page", async () => {
+  const page = await sit(browser, server.address, "KT");
+  const unit = screens.find((path) => path.includes("/transfusion/")).split("?")[0];
+  const plan = "weight=20&pcv_now=15&pcv_target=25&product_pcv=60&volume=300&drops_per_ml=20";
+  for (const [more, last] of [["", "+192"], ["&slowly=yes&part=1", "+255"], ["&slowly=yes&part=2", "+480"]]) {
+    for (const size of ["a4", "letter"]) {
+      await page.goto(of(`${unit}/sheet?${plan}${more}&size=${size}`));
+      const text = await printed(page);
+      assert.match(text, /page 1 of 1/, `${more} on ${size}`);
+      assert.ok(text.includes(last) && text.includes("stop first"), `${last} on ${size}`);
+    }
+  }
+});
+
+// A unit that runs, and what follows a reaction, are screens like any other.
+test("a running unit and a reaction pass the audit", async () => {
+  const page = await sit(browser, server.address, "KT");
+  const unit = screens.find((path) => path.includes("/transfusion/"));
+  const checks = ["release", "identity", "inspected", "not_too_warm", "filter", "own_line", "no_calcium", "baseline"];
+  const plan = Object.fromEntries(new URLSearchParams(unit.split("?")[1]));
+  await clerk.post(unit, {
+    do: "start", ...plan, ...Object.fromEntries(checks.map((check) => [check, "yes"])),
+    temperature_c: "38.5", typed_recipient: "3107", typed_unit: "5511",
+  });
+  const audit = async () => {
+    await page.goto(of(unit));
+    const found = await new AxeBuilder({ page })
+      .withTags(["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]).analyze();
+    assert.deepEqual(found.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.html).join("\n")}`), []);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    assert.ok(wide <= 0, `${wide} px too wide`);
+    return page.textContent("main");
+  };
+  assert.match(await audit(), /What is seen now/);
+  const started = await page.getAttribute("input[name=started]", "value");
+  await clerk.post(unit, { do: "react", started, text: "vomited" });
+  const text = await audit();
+  for (const part of ["Identifiers compared", "The pair tested again", "What the veterinarian makes of it"]) {
+    assert.ok(text.includes(part), part);
+  }
+});
+
 test("the report is printed whole, in grey too", async () => {
   const page = await sit(browser, server.address, "KT");
   await page.goto(of("/worksheets/WS-1/paper/report"));

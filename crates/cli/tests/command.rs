@@ -717,10 +717,23 @@ fn a_transfusion_is_planned() {
     assert!(text.contains("267 to 300 mL") && text.contains("200 to 320 mL"), "{text}");
     assert!(text.contains("Any sign: stop first. Keep the unit and the line."), "{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    // The sheet for a pen, on either paper; a long one in parts.
+    let sheet = ["--weight-kg", "20", "--product-pcv", "60", "--ordered-ml", "300", "--sheet", "-"];
+    let text = out(&of(&[&sheet[..], &["--as", "text"]].concat()));
+    assert!(text.contains("+min +192") && text.contains("For: ____"), "{text}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    let letter = out(&of(&[&sheet[..], &["--paper", "letter"]].concat()));
+    assert!(letter.contains("size: letter") && letter.contains("Transfusion sheet"), "{letter}");
+    let slow = of(&[&sheet[..], &["--slowly", "--part", "2", "--as", "text"]].concat());
+    assert!(out(&slow).contains("+min +480") && slow.stderr.is_empty(), "{}", out(&slow));
+    let none = of(&[&sheet[..], &["--part", "2"]].concat());
+    assert!(String::from_utf8_lossy(&none.stderr).contains("--part is from 1 to 1"));
+    assert_eq!(none.status.code(), Some(2));
     for (more, says) in [
         (["--weight-kg", "0", "--product-pcv", "60"], "outside its range, over 0 to 2000 kg"),
         (["--weight-kg", "-4", "--product-pcv", "60"], "`-4` is no number"),
-        (["--weight-kg", "20", "--product-pcv", "95"], "outside its range, over 0 to 80 %"),
+        (["--weight-kg", "20", "--product-pcv", "95"], "outside its range, from 2 to 80 %"),
+        (["--weight-kg", "20", "--product-pcv", "0.60"], "give it in percent"),
     ] {
         let refused = of(&more);
         assert_eq!(refused.status.code(), Some(2), "{more:?}");

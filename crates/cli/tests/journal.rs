@@ -29,7 +29,7 @@ impl Night {
         let mut all = vec!["journal", verb, "-j", &place];
         let reads = [
             "list", "show", "animal", "search", "compare", "units", "tasks", "old", "verify",
-            "export", "import",
+            "export", "import", "running",
         ];
         if !reads.contains(verb) {
             all.extend(["--by", "KT", "--now", "2026-03-01T03:40:00+01:00"]);
@@ -136,6 +136,118 @@ fn a_night_by_the_command() {
     assert!(night.good(&["animal", "R-3107"], "").contains("transfused on 2026-03-01"));
     assert!(night.good(&["list"], "").contains("WS-0143 for R-3107"));
     assert!(night.good(&["units", "D-091"], "").contains("U-5512 for R-3107"));
+}
+
+/// A clean run whose unit is released; the entry of the release.
+fn released(night: &Night) -> String {
+    night.clean_run();
+    night.good(&["issue", "WS-0142", "--to", "Dr Vane"], "");
+    night.good(&["segment", "WS-0142", "D-091", "5512"], "");
+    let who = ["--to", "LM", "--veterinarian", "Dr Vane"];
+    let ends = ["--recipient-ends", "3107", "--unit-ends", "5512"];
+    let release = [&["release", "WS-0142", "D-091"][..], &who, &ends].concat();
+    entry(&night.good(&release, ""))
+}
+
+/// The entry that a line of text names first.
+fn entry(told: &str) -> String {
+    told.split([' ', ':']).nth(1).unwrap().to_owned()
+}
+
+/// From the release to the vein, to a reaction and the PCV after it; each check by its name.
+#[test]
+fn a_transfusion_by_the_command() {
+    let night = Night::new();
+    let release = released(&night);
+    let plan = ["--weight-kg", "20", "--pcv-now", "15", "--pcv-target", "25"];
+    let more = ["--product-pcv", "60", "--ordered-ml", "300", "--temperature-c", "38.5"];
+    let ends = ["--recipient-ends", "3107", "--unit-ends", "5512"];
+    let start = [&["start", "WS-0142", &release][..], &plan, &more, &ends].concat();
+    let but_one = "release,identity,inspected,not_too_warm,own_line,no_calcium,baseline";
+    for (answers, status, told) in [
+        (vec!["--yes", but_one], 1, "Is the filter for this volume in the line"),
+        (vec!["--yes", but_one, "--no", "filter"], 1, "Put the filter in first."),
+        (vec!["--yes", "warm"], 2, "expected one of: release, identity"),
+        (vec!["--yes", "filter", "--no", "filter"], 2, "both yes and no"),
+    ] {
+        let refused = night.run(&[&start[..], &answers].concat(), "");
+        assert_eq!(refused.status.code(), Some(status), "{answers:?}: {}", said(&refused));
+        assert!(said(&refused).contains(told), "{answers:?}: {}", said(&refused));
+    }
+    assert!(night.good(&["running"], "").contains("no unit runs"));
+    let all = format!("{but_one},filter");
+    let started = night.good(&[&start[..], &["--yes", &all]].concat(), "");
+    assert!(started.contains("U-5512 of D-091, packed cells is spiked"), "{started}");
+    let started = entry(&started);
+    for (now, told) in [
+        ("03:44", "+01:00. Next look at 03:45."),
+        ("03:52", "LOOK NOW: due 03:45, 03:50. Next look at 03:55."),
+        ("08:00", "06:40, 06:52."),
+    ] {
+        let now = format!("2026-03-01T{now}:00+01:00");
+        let running = night.good(&["running", "--now", &now], "");
+        let running = running.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(running.contains("WS-0142") && running.contains(told), "{running}");
+    }
+    let nothing = night.run(&["observe", "WS-0142", &started], "");
+    assert_eq!(nothing.status.code(), Some(2), "{}", said(&nothing));
+    let usual = night.run(&["observe", "WS-0142", &started, "--temperature-c", "38.9"], "");
+    assert!(!said(&usual).contains("stop first"), "{}", said(&usual));
+    let look =
+        ["observe", "WS-0142", &started, "--temperature-c", "39.6", "--sign", "vomiting,hives"];
+    let seen = night.run(&look, "");
+    for told in ["vomiting or diarrhea; hives", "FEVER", "stop first"] {
+        assert!(said(&seen).contains(told), "{told} in {}", said(&seen));
+    }
+    let reaction = ["end", "WS-0142", &started, "--ml", "12.5", "--reaction", "vomited, 39.6 °C"];
+    assert!(night.good(&reaction, "").contains("barred for every animal"));
+    assert_eq!(night.run(&look, "").status.code(), Some(1), "it runs no more");
+    assert!(night.good(&["animal", "R-3107"], "").contains("vomited, 39.6 °C"));
+    assert!(night.good(&["units", "D-091"], "").contains("reaction"));
+    let fraction = night.run(&["outcome", "WS-0142", &started, "24", "0.22"], "");
+    assert!(said(&fraction).contains("give it in percent"), "{}", said(&fraction));
+    assert!(night.good(&["outcome", "WS-0142", &started, "24", "22"], "").contains("after 24 h"));
+    assert!(night.good(&["verify"], "").contains("each as it was written"));
+    // The sheet of the unit, from the record, with the times from the spiking on.
+    let place = night.place();
+    let at = ["--journal", &place, "--worksheet", "WS-0142", "--release", &release];
+    let sheet = |product: &str, more: &[&str]| {
+        let verb = ["transfusion", "dog", product];
+        let volume = ["--product-pcv", "60", "--ordered-ml", "300", "--sheet", "-", "--as", "text"];
+        crossread(&[&verb[..], &plan, &volume, &at, more].concat(), "")
+    };
+    let paper = said(&sheet("packed_cells", &["--paper", "letter"]));
+    for told in ["For: R-3107 Jürgen", "U-5512 of D-091", "2026-03-01 03:40", "due 03:55"] {
+        assert!(paper.contains(told), "{told} in {paper}");
+    }
+    assert!(paper.lines().all(|line| line.chars().count() <= 80), "{paper}");
+    let other = sheet("plasma", &[]);
+    assert_eq!(other.status.code(), Some(2));
+    assert!(said(&other).contains("released packed_cells for a dog"), "{}", said(&other));
+}
+
+/// Without a reaction: it has run in, or was stopped, and says why.
+#[test]
+fn the_end_of_a_transfusion_by_the_command() {
+    for (end, told) in
+        [(["--text", "no sign"], "has run in"), (["--stopped", "the vein was lost"], "stopped")]
+    {
+        let night = Night::new();
+        let release = released(&night);
+        let plan = ["--weight-kg", "20", "--pcv-now", "15", "--pcv-target", "25"];
+        let more = ["--product-pcv", "60", "--ordered-ml", "300", "--temperature-c", "38.5"];
+        let ends = ["--recipient-ends", "3107", "--unit-ends", "5512", "--yes"];
+        let yes = "release,identity,inspected,not_too_warm,filter,own_line,no_calcium,baseline";
+        let start = [&["start", "WS-0142", &release][..], &plan, &more, &ends, &[yes]].concat();
+        let started = entry(&night.good(&start, ""));
+        let ended = night.good(&[&["end", "WS-0142", &started][..], &end].concat(), "");
+        assert!(ended.contains(told), "{ended}");
+        assert!(!night.good(&["animal", "R-3107"], "").contains("reaction"));
+        // A reaction hours later is written down too.
+        let late = ["end", "WS-0142", &started, "--reaction", "urine red in the morning"];
+        night.good(&late, "");
+        assert!(night.good(&["animal", "R-3107"], "").contains("urine red in the morning"));
+    }
 }
 
 #[test]

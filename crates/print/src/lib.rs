@@ -22,6 +22,7 @@
 //! # Ok::<_, Box<dyn std::error::Error>>(())
 //! ```
 
+mod clock;
 mod code;
 mod document;
 mod handover;
@@ -31,6 +32,8 @@ mod labels;
 mod pdf;
 #[cfg(feature = "journal")]
 mod record;
+#[cfg(feature = "journal")]
+mod released;
 mod report;
 mod sheet;
 mod shown;
@@ -38,6 +41,7 @@ mod text;
 mod transfusion;
 mod validation;
 
+pub use clock::{clock, clocks, day_and_clock, zone_of};
 pub use code::Code;
 pub use document::{Block, Cell, Document, Drawing, Paper, Span};
 pub use handover::{Handover, Unfinished};
@@ -47,6 +51,8 @@ pub use labels::labels;
 pub use pdf::{CannotTypeset, Fonts, pdf};
 #[cfg(feature = "journal")]
 pub use record::{Kept, handover};
+#[cfg(feature = "journal")]
+pub use released::ReleasedUnit;
 pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;

@@ -1,11 +1,16 @@
 //! The transfusion sheet: the plan, the checks before spiking, and the times to look at the animal,
 //! on one page for a pen.
 
-use crossread_core::care::{Care, Check, Figure, Sign, Sourced, Speed};
+use crossread_core::Protocol;
+use crossread_core::care::{
+    CannotCare, Care, Check, Order, Sign, Sourced, after, care, fever, looks, watch,
+};
+use jiff::tz::TimeZone;
 
+use crate::clock::{clock, clocks, day_and_clock};
 use crate::document::{Block, Cell, Document};
 
-/// What stands on the sheet.
+/// What stands on the sheet. A text that is empty is a line to write on.
 #[derive(Clone, Debug)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct TransfusionSheet<'a> {
@@ -19,138 +24,229 @@ pub struct TransfusionSheet<'a> {
     pub unit: String,
     /// What the release says: valid until when, or that the crossmatch was not completed.
     pub release: String,
-    /// The plan.
-    pub plan: &'a Care,
-    /// The fine filters and when they are changed, or the ordinary one.
-    pub filter: String,
-    /// When a temperature is a fever, in words.
-    pub fever: String,
-    /// The times at which the animal is looked at, as a clock shows them there.
-    pub times: Vec<String>,
-    /// When it has run in, at the fastest.
-    pub ends: String,
-    /// Until when a portion may be kept in the refrigerator, if it is split.
-    pub keep_until: Option<String>,
+    /// What was ordered. Without a beginning the times are minutes from the spiking on, with a place
+    /// for the clock's time beside them.
+    pub order: &'a Order,
+    /// The rules.
+    pub protocol: &'a Protocol,
+    /// The clock by which times are shown.
+    pub zone: TimeZone,
+    /// Which sheet, from 1: a long transfusion has more looks than one page has rows for a pen. The
+    /// first has the plan and the checks, each its looks.
+    pub part: usize,
 }
 
 impl TransfusionSheet<'_> {
-    /// Everything that is printed.
-    pub fn document(&self) -> Document {
-        let plan = self.plan;
-        let heading = |text: &str| Block::Heading { text: text.to_owned() };
-        let head = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect();
-        let fact = |label: &str, value: String| (label.to_owned(), value);
-        let mut facts = vec![
-            fact("For", self.recipient.clone()),
-            fact("Unit", self.unit.clone()),
-            fact("Release", self.release.clone()),
-            fact("By the formula", range(&plan.formula_ml)),
-        ];
-        facts
-            .extend(plan.thumb_ml.as_ref().map(|thumb| fact("By the rule of thumb", range(thumb))));
-        facts.push(fact("Ordered", ml(plan.volume_ml.as_ref())));
-        if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
-            let minutes = plan.start_min;
-            let said = format!("{} mL over {minutes} min: {}", start.rounded(1), rate(speed));
-            facts.push(fact("First", said));
+    /// How many sheets it takes.
+    ///
+    /// # Errors
+    /// If nothing can be planned.
+    pub fn parts(&self) -> Result<usize, CannotCare> {
+        let plan = care(self.order, self.protocol)?;
+        Ok(looks(self.protocol, plan.latest_min())?.len().div_ceil(ROWS).max(1))
+    }
+
+    /// Everything that is printed on one sheet.
+    ///
+    /// # Errors
+    /// If nothing can be planned.
+    pub fn document(&self) -> Result<Document, CannotCare> {
+        let plan = care(self.order, self.protocol)?;
+        let mut blocks = vec![Block::Banner { text: Sign::STOP.to_owned() }];
+        if self.part <= 1 {
+            blocks.extend(self.before(&plan)?);
+        } else {
+            let facts = vec![
+                fact("For", &self.recipient),
+                fact("Unit", &self.unit),
+                fact("Spiked at", &self.spiked()),
+            ];
+            blocks.push(Block::Facts { facts });
         }
-        let (slowest, fastest) = &plan.allowed;
-        facts.push(fact("Then", format!("{} to {}", rate(slowest), rate(fastest))));
-        if let Some(least) = &plan.least {
-            facts.push(fact("To be in on time at least", rate(least)));
-        }
-        facts.push(fact("In, at the fastest", self.ends.clone()));
-        facts.push(fact("Filter", self.filter.clone()));
-        let mut blocks =
-            vec![Block::Banner { text: Sign::STOP.to_owned() }, Block::Facts { facts }];
-        if plan.portions.len() > 1 {
-            let portions = plan.portions.iter().zip(1_u32..).map(|(portion, number)| {
-                format!(
-                    "portion {number}: {} mL, after {} min, runs {} min",
-                    portion.ml.rounded(1),
-                    portion.begins_min,
-                    portion.runs_min
-                )
-            });
-            let mut items: Vec<String> = portions.collect();
-            items.extend(
-                self.keep_until.iter().map(|until| format!("the rest refrigerated, until {until}")),
-            );
-            blocks.push(Block::List { items });
-        }
-        for caution in &plan.cautions {
-            blocks.push(Block::Paragraph { text: format!("! {}", caution.text()) });
-        }
-        blocks.push(heading("Before it is spiked"));
-        let checks = Check::ALL.iter().map(|check| {
-            vec![
-                Cell::of(check.question()),
-                Cell::of("yes\u{a0}/\u{a0}no"),
-                Cell::of(check.otherwise()),
-                Cell::default(),
-            ]
-        });
-        blocks.push(Block::Table {
-            spans: Vec::new(),
-            head: head(&["asked", "answer", "if no", "by"]),
-            rows: checks.collect(),
-        });
         blocks.push(heading("While it runs"));
         let signs = Sign::ALL.iter().map(|sign| sign.spoken()).collect::<Vec<_>>().join("; ");
-        blocks.push(Block::Paragraph { text: format!("Signs: {signs}. {}", self.fever) });
-        // As high for a pen as leaves all on one page.
-        let lines = match self.times.len() {
-            0..=12 => 3,
-            13..=24 => 2,
-            25.. => 1,
-        };
-        let open = Cell { lines: vec!["\u{a0}".to_owned(); lines], ..Cell::default() };
-        let rows = self.times.iter().map(|time| {
-            let mut row = vec![Cell::bold(time)];
-            row.resize(COLUMNS.len(), open.clone());
-            row
-        });
-        blocks.push(Block::Table { spans: Vec::new(), head: head(&COLUMNS), rows: rows.collect() });
+        let signs = format!("Signs: {signs}. {}", fever(self.protocol)?);
+        blocks.push(Block::Paragraph { text: signs });
+        let parts = self.parts()?;
+        blocks.extend(self.watched(&plan, parts)?);
         blocks.push(Block::Paragraph {
             text: "The veterinarian decides what, how much and whether. This is arithmetic."
                 .to_owned(),
         });
-        blocks.push(Block::Paragraph { text: format!("From: {}.", sources(plan)) });
+        // The last sheet has the room.
+        if self.part.max(1) == parts {
+            let after = plan.outcome_h.iter().map(|hours| match hours {
+                0 => fact("PCV at the end, %", ""),
+                hours => fact(&format!("PCV {hours} h after it, %"), ""),
+            });
+            blocks.push(Block::Facts { facts: after.collect() });
+            blocks.push(Block::Paragraph { text: format!("From: {}.", sources(&plan)) });
+        }
         let who = ["started by", "second person", "veterinarian"].map(str::to_owned);
         blocks.push(Block::Signatures { who: who.to_vec() });
-        Document {
-            title: "Transfusion sheet".to_owned(),
-            running: format!(
-                "{}, worksheet {}, for {}, unit {}",
-                self.hospital, self.worksheet, self.recipient, self.unit
-            ),
-            landscape: false,
-            dense: true,
-            blocks,
+        let of = [
+            ("", &self.hospital),
+            ("worksheet ", &self.worksheet),
+            ("for ", &self.recipient),
+            ("unit ", &self.unit),
+        ];
+        let of = of.iter().filter(|(_, text)| !text.is_empty());
+        let mut running: Vec<_> = of.map(|(what, text)| format!("{what}{text}")).collect();
+        if parts > 1 {
+            running.push(format!("sheet {} of {parts}", self.part.max(1)));
         }
+        let document = Document::new("Transfusion sheet", &running.join(", "), false, blocks);
+        Ok(Document { dense: true, ..document })
+    }
+
+    /// The plan, and the checks.
+    fn before(&self, plan: &Care) -> Result<Vec<Block>, CannotCare> {
+        let mut blocks = vec![Block::Facts { facts: self.facts(plan) }];
+        if plan.portions.len() > 1 {
+            let portions = (1_u32..).zip(plan.portions_said(|minutes| self.when(minutes)));
+            let mut items: Vec<_> =
+                portions.map(|(number, said)| format!("portion {number}: {said}")).collect();
+            items.extend(plan.keep_min.map(|minutes| self.kept(minutes)).transpose()?);
+            blocks.push(Block::List { items });
+        }
+        let cautions = plan.cautions.iter();
+        blocks.extend(
+            cautions.map(|caution| Block::Paragraph { text: format!("! {}", caution.text()) }),
+        );
+        blocks.extend([heading("Before it is spiked"), self.checks()?]);
+        Ok(blocks)
+    }
+
+    /// Until when the rest may be kept.
+    fn kept(&self, minutes: u32) -> Result<String, CannotCare> {
+        let Some(begins) = self.order.begins else {
+            let hours = minutes.div_ceil(60);
+            return Ok(format!("the rest refrigerated, {hours} h at most from the spiking on"));
+        };
+        let until = day_and_clock(after(begins, minutes)?, &self.zone);
+        Ok(format!("the rest refrigerated, until {until}"))
+    }
+
+    fn spiked(&self) -> String {
+        let spiked = self.order.begins.map(|begins| day_and_clock(begins.instant(), &self.zone));
+        spiked.unwrap_or_default()
+    }
+
+    /// When so many minutes from the beginning are.
+    fn when(&self, minutes: u32) -> String {
+        let at = self.order.begins.and_then(|begins| after(begins, minutes).ok());
+        at.map_or_else(|| format!("+{minutes} min"), |at| clock(at, &self.zone))
+    }
+
+    fn facts(&self, plan: &Care) -> Vec<(String, String)> {
+        let ordered = plan.volume_ml.as_ref().map(|volume| format!("{} mL", volume.rounded(1)));
+        let mut facts = vec![
+            fact("For", &self.recipient),
+            fact("Unit", &self.unit),
+            fact("Release", &self.release),
+            fact("By the formula", &plan.formula_ml.to_string()),
+        ];
+        let thumb = plan.thumb_ml.as_ref();
+        facts.extend(thumb.map(|of| fact("By the rule of thumb", &of.to_string())));
+        facts.push(fact("Ordered", &ordered.unwrap_or_default()));
+        if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
+            let minutes = plan.start_min;
+            let said = format!("{} mL over {minutes} min: {speed}", start.rounded(1));
+            facts.push(fact("First", &said));
+        }
+        let (slowest, fastest) = &plan.allowed;
+        facts.push(fact("Then", &format!("{slowest} to {fastest}")));
+        facts.extend(plan.least_said().map(|least| fact("To be in on time at least", &least)));
+        facts.push(fact("Spiked at", &self.spiked()));
+        if plan.volume_ml.is_some() {
+            let (earliest, latest) = (plan.earliest_min(), plan.latest_min());
+            facts.push(fact("In", &format!("{} to {}", self.when(earliest), self.when(latest))));
+        }
+        if let Some(filters) = &plan.filters {
+            let said = filters.said(plan.portions.len(), |minutes| self.when(minutes));
+            facts.push(fact("Filter", &said));
+        }
+        facts
+    }
+
+    /// What is answered by name before it is spiked.
+    fn checks(&self) -> Result<Block, CannotCare> {
+        let rows = Check::ALL.iter().map(|check| {
+            Ok(vec![
+                Cell::of(check.asked(self.protocol)?),
+                Cell::of("yes\u{a0}/\u{a0}no"),
+                Cell::of(check.otherwise()),
+                Cell::default(),
+            ])
+        });
+        Ok(Block::Table {
+            spans: Vec::new(),
+            head: ["asked", "answer", "if no", "by"].map(str::to_owned).to_vec(),
+            rows: rows.collect::<Result<_, _>>()?,
+        })
+    }
+
+    /// A row for each look of this sheet.
+    fn watched(&self, plan: &Care, parts: usize) -> Result<Vec<Block>, CannotCare> {
+        let until = plan.latest_min();
+        let all: Vec<String> = if let Some(begins) = self.order.begins {
+            clocks(&watch(self.protocol, begins, until)?, &self.zone)
+        } else {
+            let looks = looks(self.protocol, until)?;
+            looks.into_iter().map(|minutes| format!("+{minutes}")).collect()
+        };
+        let mut head: Vec<String> = COLUMNS.map(str::to_owned).to_vec();
+        if self.order.begins.is_none() {
+            head.insert(0, "+min".to_owned());
+        }
+        let before = self.part.saturating_sub(1).saturating_mul(ROWS);
+        let due = all.iter().skip(before).take(ROWS);
+        // As high for a pen as leaves all on one page.
+        let beside =
+            if self.part <= 1 { plan.cautions.len().saturating_add(portions(plan)) } else { 0 };
+        let sources = if self.part.max(1) == parts { 9 } else { 0 };
+        let room = 49_usize.saturating_sub(beside).saturating_sub(sources);
+        let lines = room.checked_div(due.len()).map_or(1, |lines| lines.clamp(1, 3));
+        let open = Cell { lines: vec!["\u{a0}".to_owned(); lines], ..Cell::default() };
+        let rows = due.map(|due| {
+            let mut row = vec![Cell::bold(due)];
+            row.resize(head.len(), open.clone());
+            row
+        });
+        let rows = rows.collect();
+        let mut blocks = vec![Block::Table { spans: Vec::new(), head, rows }];
+        if let Some(next) = all.get(before.saturating_add(ROWS)) {
+            let text = format!(
+                "It goes on with the look at {next}, on sheet {} of {parts}.",
+                self.part.max(1).saturating_add(1)
+            );
+            blocks.push(Block::Paragraph { text });
+        }
+        Ok(blocks)
     }
 }
+
+fn fact(label: &str, value: &str) -> (String, String) {
+    (label.to_owned(), value.to_owned())
+}
+
+/// The lines that say how a unit is split.
+fn portions(plan: &Care) -> usize {
+    match plan.portions.len() {
+        0 | 1 => 0,
+        portions => portions.saturating_add(1),
+    }
+}
+
+fn heading(text: &str) -> Block {
+    Block::Heading { text: text.to_owned() }
+}
+
+/// As many looks have a row on one sheet, high enough for a pen; four hours have no more.
+const ROWS: usize = 20;
 
 const COLUMNS: [&str; 9] =
     ["due", "seen at", "°C", "heart", "breaths", "gums", "mL in", "signs, other", "by"];
-
-fn ml(volume: Option<&crossread_core::prepare::Exact>) -> String {
-    volume.map_or_else(|| "nothing yet".to_owned(), |volume| format!("{} mL", volume.rounded(1)))
-}
-
-fn range(figure: &Figure) -> String {
-    let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
-    if lo == hi { format!("{lo} {}", figure.unit) } else { format!("{lo} to {hi} {}", figure.unit) }
-}
-
-/// A rate in mL/h, and in drops a minute if the set is known.
-fn rate(speed: &Speed) -> String {
-    let per_hour = format!("{} mL/h", speed.ml_per_h.rounded(1));
-    match &speed.drops_per_min {
-        Some(drops) => format!("{per_hour} ({} drops/min)", drops.rounded(0)),
-        None => per_hour,
-    }
-}
 
 /// Every value of the protocol that the plan rests on, by its source.
 fn sources(plan: &Care) -> String {

@@ -9,13 +9,16 @@
 
 use std::path::Path;
 
+use crossread_core::care::Order;
+use crossread_core::document::Time;
 use crossread_core::prepare::rack;
-use crossread_core::words::Verdict;
+use crossread_core::words::{Product, Verdict};
 use crossread_core::{Interpretation, Protocol, Protocols, Worksheet, interpret};
 use crossread_print::{
     Amendment, Block, Document, Drawing, Gave, Given, Handover, Paper, Replaced, Report, Sheet,
-    Unfinished, html, labels, text,
+    TransfusionSheet, Unfinished, html, labels, text,
 };
+use jiff::tz::TimeZone;
 use rstest::rstest;
 use serde_json::{Value, json};
 
@@ -418,15 +421,104 @@ fn text_is_eighty_columns_wide() {
     }
 }
 
+/// The sheet of a transfusion by Central European time.
+fn transfusion_sheet<'a>(order: &'a Order, protocol: &'a Protocol) -> TransfusionSheet<'a> {
+    TransfusionSheet {
+        hospital: "Brindlemoor Animal Hospital".to_owned(),
+        worksheet: "WS-1".to_owned(),
+        recipient: format!("R-3107 {}", "Juniper of the northern meadows ".repeat(2)),
+        unit: "U-5512 of D-091, packed cells".to_owned(),
+        release: "valid until 2026-03-08 00:10".to_owned(),
+        order,
+        protocol,
+        zone: TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap(),
+        part: 1,
+    }
+}
+
+fn slow_dog(begins: &str) -> Order {
+    Order {
+        weight: "20".parse().unwrap(),
+        pcv_now: "15".parse().unwrap(),
+        pcv_target: "25".parse().unwrap(),
+        product: Product::PackedCells,
+        product_pcv: "60".parse().unwrap(),
+        volume: Some("300".parse().unwrap()),
+        slowly: true,
+        drops_per_ml: Some("20".parse().unwrap()),
+        begins: Time::new(begins),
+    }
+}
+
+/// 300 mL for 20 kg at 1 to 2 mL/kg/h are two portions of 4 hours at most (calculated). With a
+/// beginning every time is the clock's, told apart where it is set back; without one it is minutes,
+/// with a place for the time. Looks beyond one page go on on a second sheet, and none is left out.
+#[test]
+fn a_transfusion_sheet_has_its_times() {
+    let rules = Protocols::shipped().iter().find(|of| of.id().as_str() == "dog-routine").unwrap();
+    let order = slow_dog("2026-10-24T22:50:00+02:00");
+    let mut sheet = transfusion_sheet(&order, rules);
+    let first = words(&text(&sheet.document().unwrap()));
+    for said in [
+        "portion 1: 155.0 mL, begins 22:50, runs 240 min",
+        "portion 2: 145.0 mL, begins 02:50 (+02:00), runs 218 to 240 min",
+        "the rest refrigerated, until 2026-10-25 21:50",
+        "Spiked at: 2026-10-24 22:50",
+        "In: 05:28 to 05:50",
+        "never warmed above 37 °C?",
+        "sheet 1 of 2",
+        "It goes on with the look at 02:20 (+01:00), on sheet 2 of 2.",
+        "due 2026-10-25 00:05 seen at",
+        "due 02:05 (+01:00) seen at",
+    ] {
+        assert!(first.contains(said), "{said} in {first}");
+    }
+    sheet.part = 2;
+    let second = words(&text(&sheet.document().unwrap()));
+    assert!(second.contains("due 02:20 (+01:00)") && second.contains("due 05:50"), "{second}");
+    assert!(second.contains("Any sign: stop first.") && second.contains("PCV 24 h after it"));
+    let rows = |said: &str| said.matches("seen at ____").count();
+    // 0, 5, 10, 15, then every 15 minutes to 480.
+    assert_eq!(rows(&first) + rows(&second), 35);
+    let order = Order { begins: None, ..order };
+    let sheet = transfusion_sheet(&order, rules);
+    let blank = words(&text(&sheet.document().unwrap()));
+    for said in [
+        "portion 2: 145.0 mL, begins +240 min, runs",
+        "the rest refrigerated, 24 h at most from the spiking on",
+        "Spiked at: ____",
+        "+min +15 due ____ seen at",
+        "In: +458 min to +480 min",
+    ] {
+        assert!(blank.contains(said), "{said} in {blank}");
+    }
+    // A small volume: the fine filters, at a volume and about a time.
+    let small = Order { volume: Some("60".parse().unwrap()), slowly: false, ..order };
+    let small = words(&text(&transfusion_sheet(&small, rules).document().unwrap()));
+    assert!(small.contains("changed after 50 mL (+28 min to +42 min)"), "{small}");
+}
+
+/// A name that turns round or hides what stands beside it is made fit for paper.
+#[test]
+fn a_name_cannot_hide_on_a_transfusion_sheet() {
+    let rules = Protocols::shipped().iter().find(|of| of.id().as_str() == "dog-routine").unwrap();
+    let order = slow_dog("2026-10-24T22:50:00+02:00");
+    let mut sheet = transfusion_sheet(&order, rules);
+    sheet.recipient = "R-3107 Wick\u{202E}et".to_owned();
+    let document = sheet.document().unwrap();
+    assert!(document.texts().iter().any(|text| text.contains("Wick‹U+202E›et")));
+    assert!(!document.texts().iter().any(|text| text.contains('\u{202E}')));
+}
+
 #[cfg(feature = "pdf")]
 mod pdf {
     use std::path::Path;
     use std::process::Command;
 
-    use crossread_core::care::{Order, care, watch};
+    use crossread_core::care::Order;
     use crossread_core::document::Time;
     use crossread_core::words::Product;
-    use crossread_print::{CannotTypeset, Fonts, Paper, TransfusionSheet, pdf};
+    use crossread_print::{CannotTypeset, Fonts, Paper, pdf};
 
     use super::{example, many, pages, words};
 
@@ -488,51 +580,51 @@ mod pdf {
         }
     }
 
-    /// The sheet of a transfusion is one page of either paper, with few times and with as many as
-    /// four hours bring, for a name as long as they come.
+    /// Each sheet of a transfusion is one page of either paper: few looks and many, split or with every
+    /// caution, with and without a beginning, for a name as long as they come.
     #[test]
     fn a_transfusion_sheet_is_one_page() {
         let folder = tempfile::tempdir().unwrap();
         let fonts = Fonts::default();
-        let begins = Time::new("2026-03-01T03:00:00+01:00").unwrap();
-        let plans =
-            [("dog-routine", "20", "60", "300", false), ("cat-routine", "4", "55", "35", true)];
-        for (rules, weight, pcv, volume, slowly) in plans {
+        let shipped = |id: &str| {
             let mut protocols = crossread_core::Protocols::shipped().iter();
-            let rules = protocols.find(|protocol| protocol.id().as_str() == rules).unwrap();
-            let order = Order {
-                weight: weight.parse().unwrap(),
-                pcv_now: "12".parse().unwrap(),
-                pcv_target: "20".parse().unwrap(),
-                product: Product::PackedCells,
-                product_pcv: pcv.parse().unwrap(),
-                volume: Some(volume.parse().unwrap()),
-                slowly,
-                drops_per_ml: Some("20".parse().unwrap()),
-                begins: Some(begins),
-            };
-            let plan = care(&order, rules).unwrap();
-            let minutes = plan.portions.last().map(|last| last.begins_min + last.runs_min).unwrap();
-            let times = watch(rules, begins, minutes).unwrap();
-            let sheet = TransfusionSheet {
-                hospital: "Brindlemoor Animal Hospital".to_owned(),
-                worksheet: "WS-1".to_owned(),
-                recipient: format!("R-3107 {}", "Juniper of the northern meadows ".repeat(2)),
-                unit: "U-5512 of D-091, packed cells".to_owned(),
-                release: "valid until 2026-03-08 00:10".to_owned(),
-                plan: &plan,
-                filter: "one of 170 to 260 µm, new for this unit".to_owned(),
-                fever: "Fever: above 39 °C and more than 1 °C above the baseline.".to_owned(),
-                times: times.iter().map(|at| at.strftime("%H:%M").to_string()).collect(),
-                ends: "07:30".to_owned(),
-                keep_until: plan.keep_until.map(|at| at.to_string()),
-            };
-            assert!(sheet.times.len() > if slowly { 18 } else { 8 }, "{}", sheet.times.len());
-            for paper in [Paper::A4, Paper::Letter] {
-                let file = folder.path().join("sheet.pdf");
-                std::fs::write(&file, pdf(&sheet.document(), paper, &fonts).unwrap()).unwrap();
-                let Some(pages) = count(&file) else { return };
-                assert_eq!(pages, 1, "{} times on {paper:?}", sheet.times.len());
+            protocols.find(|protocol| protocol.id().as_str() == id).unwrap()
+        };
+        let mut local = serde_json::to_value(shipped("cat-routine").document()).unwrap();
+        local["care"]["start_ml_per_kg"]["value"] = 3.into();
+        local["care"]["rate_ml_per_kg_h"]["value"] = serde_json::json!({ "lo": 1, "hi": 2.5 });
+        let local = crossread_core::Protocol::from_json(local.to_string().as_bytes()).unwrap();
+        let (dog, cat) = (shipped("dog-routine"), shipped("cat-routine"));
+        for (rules, weight, target, pcv, volume, slowly, parts) in [
+            (dog, "20", "25", "60", "300", false, 1),
+            (dog, "20", "25", "60", "300", true, 2),
+            (cat, "4", "20", "55", "60", true, 2),
+            (&local, "10", "50", "45", "100", false, 1),
+        ] {
+            for begins in [None, Time::new("2026-03-01T22:00:00+01:00")] {
+                let order = Order {
+                    weight: weight.parse().unwrap(),
+                    pcv_now: "12".parse().unwrap(),
+                    pcv_target: target.parse().unwrap(),
+                    product: Product::PackedCells,
+                    product_pcv: pcv.parse().unwrap(),
+                    volume: Some(volume.parse().unwrap()),
+                    slowly,
+                    drops_per_ml: Some("20".parse().unwrap()),
+                    begins,
+                };
+                let mut sheet = super::transfusion_sheet(&order, rules);
+                assert_eq!(sheet.parts().unwrap(), parts);
+                for (part, paper) in
+                    (1..=parts).flat_map(|part| [(part, Paper::A4), (part, Paper::Letter)])
+                {
+                    sheet.part = part;
+                    let file = folder.path().join("sheet.pdf");
+                    std::fs::write(&file, pdf(&sheet.document().unwrap(), paper, &fonts).unwrap())
+                        .unwrap();
+                    let Some(pages) = count(&file) else { return };
+                    assert_eq!(pages, 1, "{weight} kg, {volume} mL, sheet {part} on {paper:?}");
+                }
             }
         }
     }

@@ -23,6 +23,7 @@ mod give;
 mod guard;
 mod paper;
 mod plan;
+mod reaction;
 mod read;
 mod route;
 mod server;

@@ -7,7 +7,7 @@ use crate::answer::{Answer, Problem};
 use crate::ask::Ask;
 
 /// The paper that was asked for; A4 unless said otherwise.
-fn size(ask: &Ask<'_>) -> Paper {
+pub(crate) fn size(ask: &Ask<'_>) -> Paper {
     if ask.query.get("size") == "letter" { Paper::Letter } else { Paper::A4 }
 }
 

@@ -90,14 +90,30 @@ pub(crate) fn tabs_for(worksheet: &str, here: &str, recipient: Option<&str>) -> 
     }
 }
 
-/// A clock time of today, or with its day.
+/// A time as it was written down: day, hours and minutes, and the offset of the clock.
 pub(crate) fn clock(time: crossread_core::document::Time) -> String {
-    let text = time.to_string();
-    let (day, rest) = text.split_once('T').unwrap_or(("", &text));
-    format!("{day} {}", rest.get(..5).unwrap_or(rest))
+    let shown = time.instant().to_zoned_datetime(time.offset().to_time_zone());
+    shown.strftime("%Y-%m-%d %H:%M %:z").to_string()
 }
 
 /// A drawing written elsewhere in this crate.
 pub(crate) fn drawing(svg: &'static str) -> Markup {
     html! { (PreEscaped(svg)) }
+}
+
+#[cfg(test)]
+mod tests {
+    use crossread_core::document::Time;
+
+    #[test]
+    fn a_recorded_time_keeps_the_offset_it_was_written_with() {
+        for (written, shown) in [
+            ("2026-10-25T02:30:10+02:00", "2026-10-25 02:30 +02:00"),
+            ("2026-10-25T02:30:10+01:00", "2026-10-25 02:30 +01:00"),
+            ("2026-03-01T03:28:10.250-03:30", "2026-03-01 03:28 -03:30"),
+            ("2026-03-01T03:28:10Z", "2026-03-01 03:28 +00:00"),
+        ] {
+            assert_eq!(super::clock(Time::new(written).unwrap()), shown);
+        }
+    }
 }

@@ -1,23 +1,22 @@
 //! The unit on the line: the plan, the checks, what is seen, the end, a reaction.
 
 use crossread_core::care::{self, Care, Check, Order, Sign, Warmth, warmth};
-use crossread_core::document::{Hundredths, Id, Text, Whole};
+use crossread_core::document::{Hundredths, Id, Text, Time, Whole};
 use crossread_core::prepare::{Exact, Milliliters};
 use crossread_core::protocol::Protocol;
 use crossread_journal::{
-    Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Retest, RetestSample, Running,
-    Sheet, Started, TYPED_AGAIN, Warning,
+    Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Running, Sheet, Started,
+    TYPED_AGAIN,
 };
-use crossread_print::TransfusionSheet;
-use jiff::Timestamp;
+use crossread_print::{ReleasedUnit, clock, zone_of};
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
-use crate::animals::named;
-use crate::answer::{Answer, Problem, sentence};
+use crate::answer::{Answer, Problem};
 use crate::ask::{Ask, Fields};
 use crate::fields::{Field, Kind, OBSERVATION};
 use crate::form::{document, draw};
+use crate::reaction::{self, After};
 use crate::{address, shell};
 
 /// What is asked to plan a transfusion.
@@ -31,55 +30,19 @@ const PLAN: &[Field] = &[
     Field::new("slowly", "Heart or kidneys weak: run it slowly", Kind::YesNo),
 ];
 
-/// A release with everything that was done with its unit.
-struct Unit<'s> {
-    sheet: &'s Sheet,
-    release: u64,
-    donor: Id,
-    number: Id,
-    until: String,
+/// The clock by which times that are to come are shown.
+fn zone(now: Time) -> TimeZone {
+    zone_of(now, TimeZone::system())
 }
 
-impl<'s> Unit<'s> {
-    fn of(sheet: &'s Sheet, release: u64) -> Result<Self, Problem> {
-        if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
-            let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
-            let until = format!("valid until {}", local(of.value.valid_until.as_str()));
-            return Ok(Self { sheet, release, donor, number, until });
-        }
-        let of = sheet.emergency_releases.iter().find(|of| of.seq == release);
-        let of = of.ok_or(Problem::NoPage)?;
-        let (donor, number) = (of.value.donor.clone(), of.value.unit.clone());
-        let until = of.value.headline.to_string();
-        Ok(Self { sheet, release, donor, number, until })
-    }
-
-    fn started(&self) -> Option<&'s Entered<Started>> {
-        self.sheet.started.iter().find(|of| of.value.release == self.release)
-    }
-
-    fn recipient(&self) -> String {
-        let told = self.sheet.opening().map(|opened| &opened.value.recipient);
-        told.map(|told| named(told.id.as_ref(), told.name.as_ref())).unwrap_or_default()
-    }
-
-    fn said(&self) -> String {
-        let product = self.sheet.product(&self.donor).map(crossread_core::words::Product::spoken);
-        format!("{} of {}, {}", self.number, self.donor, product.unwrap_or_default())
-    }
+/// The entry of a release, from an address.
+fn entry_of(release: &str) -> Result<u64, Problem> {
+    release.parse().map_err(|_no_number| Problem::NoPage)
 }
 
-/// A moment as the clock of this place shows it.
-fn clock(at: Timestamp) -> String {
-    at.to_zoned_datetime(TimeZone::system()).strftime("%H:%M").to_string()
-}
-
-fn local(time: &str) -> String {
-    let at: Result<Timestamp, _> = time.parse();
-    at.map_or_else(
-        |_unread| time.to_owned(),
-        |at| at.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
-    )
+/// The unit of a release.
+fn released(sheet: &Sheet, release: u64) -> Result<ReleasedUnit<'_>, Problem> {
+    ReleasedUnit::of(sheet, release).ok_or(Problem::NoPage)
 }
 
 /// The page of a released unit.
@@ -93,19 +56,15 @@ fn shown(
     release: &str,
     problem: Option<&Problem>,
 ) -> Result<Answer, Problem> {
-    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let release = entry_of(release)?;
     let mut journal = ask.bench.journal();
     let sheet = journal.sheet(id)?;
     let protocol = journal.show(id, None)?.protocol;
     let running = journal.running()?;
-    let told = sheet.opening().map(|opened| opened.value.recipient.clone());
-    let warnings = match &told {
-        Some(told) => journal.warnings(told)?,
-        None => Vec::new(),
-    };
-    drop(journal);
-    let unit = Unit::of(&sheet, release)?;
     let now = ask.bench.now()?;
+    let unit = released(&sheet, release)?;
+    let after = After::of(&mut journal, &unit)?;
+    drop(journal);
     let started = unit.started();
     let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
     Answer::page(
@@ -118,7 +77,7 @@ fn shown(
             @match (started, runs) {
                 (None, _) => (before(ask, &unit, &protocol)?),
                 (Some(started), Some(runs)) => (while_running(ask, &unit, &protocol, started, runs, now)),
-                (Some(started), None) => (afterwards(ask, &unit, &protocol, started, &warnings)),
+                (Some(started), None) => (afterwards(ask, &unit, &protocol, started, &after)),
             }
             p { "The veterinarian decides what, how much and whether. This is arithmetic and times." }
         },
@@ -126,8 +85,9 @@ fn shown(
 }
 
 /// What was filled in for a plan; the weight is the recipient's until another is given.
-fn given(ask: &Ask<'_>, unit: &Unit<'_>) -> Fields {
-    let mut given = if ask.posts { ask.form.clone() } else { ask.query.clone() };
+fn given(ask: &Ask<'_>, unit: &ReleasedUnit<'_>) -> Fields {
+    let filled = ask.posts && !ask.form.get("pcv_target").is_empty();
+    let mut given = if filled { ask.form.clone() } else { ask.query.clone() };
     let weight = unit.sheet.opening().and_then(|opened| opened.value.recipient.weight_kg);
     if let (true, Some(weight)) = (given.get("weight").is_empty(), weight) {
         given.set("weight", &Exact::hundredths(weight.hundredths()).to_string());
@@ -145,7 +105,7 @@ fn maybe<T: std::str::FromStr<Err = String>>(text: &str) -> Result<Option<T>, Pr
     if text.is_empty() { Ok(None) } else { read(text).map(Some) }
 }
 
-fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
+fn order(unit: &ReleasedUnit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
     let needed = ["weight", "pcv_now", "pcv_target", "product_pcv"];
     if needed.iter().any(|name| given.get(name).is_empty()) {
         return Ok(None);
@@ -155,7 +115,7 @@ fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
         weight: read(given.get("weight"))?,
         pcv_now: read(given.get("pcv_now"))?,
         pcv_target: read(given.get("pcv_target"))?,
-        product: unit.sheet.product(&unit.donor).ok_or(Problem::NoPage)?,
+        product: unit.product,
         product_pcv: read(given.get("product_pcv"))?,
         volume: maybe(given.get("volume"))?,
         slowly: given.get("slowly") == "yes",
@@ -165,21 +125,14 @@ fn order(unit: &Unit<'_>, given: &Fields) -> Result<Option<Order>, Problem> {
 }
 
 /// The plan, and the checks before the unit is spiked.
-fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup, Problem> {
+fn before(ask: &Ask<'_>, unit: &ReleasedUnit<'_>, protocol: &Protocol) -> Result<Markup, Problem> {
     let given = given(ask, unit);
     let planned = order(unit, &given).and_then(|order| {
         let plan = order.map(|order| care::care(&order, protocol));
         plan.transpose().map_err(|why| Problem::Told(why.to_string()))
     });
-    let sheet = address::of([
-        "worksheets",
-        unit.sheet.id.as_str(),
-        "transfusion",
-        &unit.release.to_string(),
-        "sheet",
-    ]);
     Ok(html! {
-        p.big { "Released, " (unit.until) "." }
+        p.big { "Released, " (unit.validity(&zone(ask.bench.now()?))) "." }
         form.sheet method="get" {
             fieldset { legend { "Plan" } (draw(PLAN, &given)) button { "Work out" } }
         }
@@ -189,12 +142,39 @@ fn before(ask: &Ask<'_>, unit: &Unit<'_>, protocol: &Protocol) -> Result<Markup,
             Ok(Some(plan)) => {
                 (figures(plan))
                 @if plan.volume_ml.is_some() {
-                    p { a.button href=(format!("{sheet}?{}", again(&given))) target="_blank" { "Print the sheet" } }
-                    (start(ask, plan, &given))
+                    (on_paper(unit, protocol, &given))
+                    (start(ask, protocol, &given))
                 } @else { p { "Enter the volume that was ordered for rates and times." } }
             },
         }
     })
+}
+
+/// The sheets, for either paper; a plan's form where there is no plan yet.
+fn on_paper(unit: &ReleasedUnit<'_>, protocol: &Protocol, given: &Fields) -> Markup {
+    let planned = order(unit, given).ok().flatten();
+    let parts = planned.and_then(|order| {
+        let sheet = unit.paper(&order, protocol, "", TimeZone::UTC);
+        sheet.parts().ok().filter(|_| order.volume.is_some())
+    });
+    let Some(parts) = parts else {
+        return html! { details { summary { "The sheet on paper, with its times" }
+            form.sheet method="get" { (draw(PLAN, given)) button { "Work out" } }
+        } };
+    };
+    let (worksheet, release) = (unit.sheet.id.as_str(), unit.release.to_string());
+    let sheet = address::of(["worksheets", worksheet, "transfusion", &release, "sheet"]);
+    let planned = again(given);
+    html! {
+        @for part in 1..=parts {
+            @let asked = format!("{sheet}?{planned}&part={part}");
+            @let which = if parts > 1 { format!("sheet {part} of {parts}") } else { "the sheet".to_owned() };
+            p.row {
+                a.button href=(asked) target="_blank" { "Print " (which) }
+                a.button href=(format!("{asked}&size=letter")) target="_blank" { "Print " (which) " on Letter paper" }
+            }
+        }
+    }
 }
 
 /// The plan's fields as the part of an address that follows its path.
@@ -205,34 +185,27 @@ fn again(given: &Fields) -> String {
 }
 
 fn figures(plan: &Care) -> Markup {
-    let range = |figure: &care::Figure| {
-        let (lo, hi) = (figure.lo.rounded(0), figure.hi.rounded(0));
-        if lo == hi { format!("{lo} mL") } else { format!("{lo} to {hi} mL") }
-    };
-    let rate = |speed: &care::Speed| {
-        let drops = speed.drops_per_min.as_ref();
-        let drops =
-            drops.map(|drops| format!(", {} drops/min", drops.rounded(0))).unwrap_or_default();
-        format!("{} mL/h{drops}", speed.ml_per_h.rounded(1))
-    };
     let thumb = plan.thumb_ml.iter().flat_map(|thumb| &thumb.from);
     let from = plan.formula_ml.from.iter().chain(thumb).chain(&plan.from);
     html! {
         @for caution in &plan.cautions { p.warning role="alert" { (caution.text()) } }
         dl.facts {
-            div { dt { "By the formula:" } dd { (range(&plan.formula_ml)) } }
-            @if let Some(thumb) = &plan.thumb_ml { div { dt { "By the rule of thumb:" } dd { (range(thumb)) } } }
+            div { dt { "By the formula:" } dd { (plan.formula_ml) } }
+            @if let Some(thumb) = &plan.thumb_ml { div { dt { "By the rule of thumb:" } dd { (thumb) } } }
             @if let (Some(start), Some(speed)) = (&plan.start_ml, &plan.start) {
-                div { dt { "First:" } dd { (start.rounded(1)) " mL over " (plan.start_min) " min, " (rate(speed)) } }
+                div { dt { "First:" } dd { (start.rounded(1)) " mL over " (plan.start_min) " min, " (speed) } }
             }
-            div { dt { "Then:" } dd { (rate(&plan.allowed.0)) " to " (rate(&plan.allowed.1)) } }
-            @if let Some(least) = &plan.least { div { dt { "To be in on time, at least:" } dd { (rate(least)) } } }
+            div { dt { "Then:" } dd { (plan.allowed.0) " to " (plan.allowed.1) } }
+            @if let Some(least) = plan.least_said() { div { dt { "To be in on time, at least:" } dd { (least) } } }
         }
         @if !plan.portions.is_empty() {
-            ol { @for portion in &plan.portions {
-                li { (portion.ml.rounded(1)) " mL, begins after " (portion.begins_min) " min, runs "
-                    (portion.runs_min) " min at the fastest" }
-            } }
+            ol { @for said in plan.portions_said(|minutes| format!("after {minutes} min")) { li { (said) } } }
+        }
+        @if plan.volume_ml.is_some() {
+            p { "In after " (plan.earliest_min()) " min at the fastest, " (plan.latest_min()) " at the slowest that is allowed." }
+        }
+        @if let Some(filters) = &plan.filters {
+            p { "Filter: " (filters.said(plan.portions.len(), |minutes| format!("after {minutes} min"))) "." }
         }
         details { summary { "Where the numbers come from" }
             ul { @for value in from { li { (value.rule) ": " (value.value) ". " (value.source) } } }
@@ -240,22 +213,17 @@ fn figures(plan: &Care) -> Markup {
     }
 }
 
-fn minutes(plan: &Care) -> u32 {
-    plan.portions.last().map_or(0, |last| last.begins_min.saturating_add(last.runs_min))
-}
-
 /// The checks before spiking, the baseline, and the identifiers again.
-fn start(ask: &Ask<'_>, plan: &Care, given: &Fields) -> Markup {
+fn start(ask: &Ask<'_>, protocol: &Protocol, given: &Fields) -> Markup {
     html! {
         form.sheet method="post" {
             (shell::token(ask))
             input type="hidden" name="do" value="start";
-            input type="hidden" name="minutes" value=(minutes(plan));
             @for field in PLAN { input type="hidden" name=(field.at) value=(given.get(field.at)); }
             h2 { "Before it is spiked" }
             @for check in Check::ALL {
                 fieldset.check-one {
-                    legend { (check.question()) }
+                    legend { (check.asked(protocol).unwrap_or_else(|_no_care| check.question().to_owned())) }
                     @for (value, said) in [("yes", "yes"), ("no", "no")] {
                         label.check {
                             input type="radio" name=(check) value=(value)
@@ -289,22 +257,25 @@ fn typed(name: &str, label: &str, given: &Fields) -> Markup {
 /// What to look at, and what was seen.
 fn while_running(
     ask: &Ask<'_>,
-    unit: &Unit<'_>,
+    unit: &ReleasedUnit<'_>,
     protocol: &Protocol,
     started: &Entered<Started>,
     runs: &Running,
-    now: crossread_core::document::Time,
+    now: Time,
 ) -> Markup {
     let missed = runs.missed(now);
+    let zone = zone(now);
+    let plan = given(ask, unit);
     html! {
         div.prompt {
             @if let Some(first) = missed.first() {
-                p.next { "Look at the animal now: due " (clock(*first)) }
+                p.next { "Look at the animal now: due " (clock(*first, &zone)) }
             } @else if let Some(next) = runs.next(now) {
-                p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next)) } }
+                p.next { "Next look at " time.due data-due=(next.as_millisecond()) { (clock(next, &zone)) } }
             } @else { p.next { "The time is over: has it run in?" } }
             p { "Started " (shell::clock(started.at)) " by " (started.by) ", " (ml(started.value.ml)) " ordered." }
         }
+        (on_paper(unit, protocol, &plan))
         form.sheet method="post" {
             (shell::token(ask))
             input type="hidden" name="do" value="observe";
@@ -386,10 +357,10 @@ fn seen(protocol: &Protocol, started: &Entered<Started>, sheet: &Sheet) -> Marku
 /// After the end: the outcome, and what a reaction asks for.
 fn afterwards(
     ask: &Ask<'_>,
-    unit: &Unit<'_>,
+    unit: &ReleasedUnit<'_>,
     protocol: &Protocol,
     started: &Entered<Started>,
-    warnings: &[Warning],
+    after: &After,
 ) -> Markup {
     let sheet = unit.sheet;
     let ended = sheet.ended.iter().find(|ended| ended.value.started == started.seq);
@@ -419,38 +390,14 @@ fn afterwards(
                 button { "Record" }
             }
         }
-        @if ended.is_some_and(|ended| ended.value.stopped) { (work_up(ask, unit, warnings)) }
-    }
-}
-
-/// What is done after a reaction, in order, and the worksheets that test the pair again.
-fn work_up(ask: &Ask<'_>, unit: &Unit<'_>, warnings: &[Warning]) -> Markup {
-    html! {
-        h2 { "After a reaction" }
-        ol { @for step in care::WORK_UP { li { (step) } } }
-        p { a href=(address::of(["units", unit.donor.as_str()])) { "All units of " (unit.donor) } }
-        @for (sample, said) in [
-            (RetestSample::BeforeTransfusion, "with the sample from before"),
-            (RetestSample::AfterTransfusion, "with a sample from after"),
-        ] {
-            @let word: &'static str = sample.into();
-            form.short method="post" {
-                (shell::token(ask))
-                input type="hidden" name="do" value="retest";
-                input type="hidden" name="sample" value=(word);
-                @for (number, warning) in warnings.iter().enumerate() {
-                    label.warning for=(format!("{word}-{number}")) {
-                        input id=(format!("{word}-{number}")) type="checkbox" name="noted" value=(warning);
-                        span { (warning) }
-                    }
-                }
-                label for=(word) { "Test the pair again, " (said) ": the new worksheet's number" }
-                div.row {
-                    input id=(word) name="worksheet" type="text" autocomplete="off";
-                    button { "Open it" }
-                }
-            }
+        form.sheet method="post" {
+            (shell::token(ask))
+            input type="hidden" name="started" value=(started.seq);
+            h2 { "A reaction, also hours or days later" }
+            div.fields { (field("text", "What was seen, and when")) }
+            button.main name="do" value="react" { "REACTION: write it down" }
         }
+        (after.shown(ask, unit, protocol))
     }
 }
 
@@ -463,12 +410,20 @@ pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Probl
         "stop" => ended(ask, id, true),
         "react" => reacted(ask, id),
         "outcome" => outcome(ask, id),
-        "retest" => return retest(ask, id, release),
+        "retest" => reaction::retest(ask, id, entry_of(release)?),
+        "clerical" => reaction::compare(ask, id, entry_of(release)?),
+        "classify" => reaction::classify(ask, id, entry_of(release)?),
         _ => Err(Problem::NoPage),
     };
     match done {
         Ok(()) => {
-            Ok(Answer::GoTo(address::of(["worksheets", id.as_str(), "transfusion", release])))
+            let page = address::of(["worksheets", id.as_str(), "transfusion", release]);
+            // The plan is not on the record: it goes on in the address, for the sheet with its times.
+            let planned = [&ask.form, &ask.query];
+            let planned = planned.into_iter().find(|given| !given.get("pcv_target").is_empty());
+            let to =
+                planned.map_or_else(|| page.clone(), |given| format!("{page}?{}", again(given)));
+            Ok(Answer::GoTo(to))
         }
         Err(problem) => shown(ask, id, release, Some(&problem)),
     }
@@ -477,10 +432,16 @@ pub(crate) fn act(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Probl
 fn started(ask: &Ask<'_>, id: &Id, release: &str) -> Result<(), Problem> {
     let form = &ask.form;
     let checks = Check::ALL.iter().filter(|check| !form.get(check.word()).is_empty());
+    let release = entry_of(release)?;
+    let mut journal = ask.bench.journal();
+    let (sheet, protocol) = (journal.sheet(id)?, journal.show(id, None)?.protocol);
+    // How long it is watched follows from the plan, and not from what a form says of it.
+    let order = order(&released(&sheet, release)?, form)?.ok_or(Problem::Missing("the plan"))?;
+    let plan = care::care(&order, &protocol).map_err(|why| Problem::Told(why.to_string()))?;
     let start = Started {
-        release: release.parse().map_err(|_no_number| Problem::NoPage)?,
+        release,
         ml: volume(form.get("volume"))?,
-        minutes: u32::try_from(form.number("minutes")?).map_err(|_too_long| Problem::NoPage)?,
+        minutes: plan.latest_min(),
         checks: checks
             .map(|check| Checked { check: *check, yes: form.get(check.word()) == "yes" })
             .collect(),
@@ -488,7 +449,7 @@ fn started(ask: &Ask<'_>, id: &Id, release: &str) -> Result<(), Problem> {
         typed_recipient: Text::from(form.get("typed_recipient")),
         typed_unit: Text::from(form.get("typed_unit")),
     };
-    ask.bench.journal().start_transfusion(&ask.writer()?, id, &start)?;
+    journal.start_transfusion(&ask.writer()?, id, &start)?;
     Ok(())
 }
 
@@ -556,25 +517,6 @@ fn outcome(ask: &Ask<'_>, id: &Id) -> Result<(), Problem> {
     Ok(())
 }
 
-/// Opens the worksheet that tests the pair again, when the animal's warnings were taken note of.
-fn retest(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
-    let number: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
-    let writer = ask.writer()?;
-    let name = ask.form.id("worksheet")?;
-    let mut journal = ask.bench.journal();
-    let donor = Unit::of(&journal.sheet(id)?, number)?.donor;
-    let sample =
-        ask.form.get("sample").parse().map_err(|_unknown| Problem::Missing("which sample"))?;
-    let again = Retest { worksheet: id.clone(), donor, sample };
-    let noted: Vec<Text> = ask.form.all("noted").map(Text::from).collect();
-    let opened = journal.retest(&writer, &name, &again, &noted);
-    drop(journal);
-    match opened {
-        Ok(_) => Ok(Answer::GoTo(address::sheet(name.as_str(), ""))),
-        Err(error) => shown(ask, id, release, Some(&Problem::from(error))),
-    }
-}
-
 /// All units of a donor, and where they went.
 pub(crate) fn units(ask: &Ask<'_>, donor: &str) -> Result<Answer, Problem> {
     let donor = Id::new(donor).ok_or(Problem::NoPage)?;
@@ -599,72 +541,26 @@ pub(crate) fn units(ask: &Ask<'_>, donor: &str) -> Result<Answer, Problem> {
 
 /// The sheet of a planned transfusion, to be printed.
 pub(crate) fn paper(ask: &Ask<'_>, id: &Id, release: &str) -> Result<Answer, Problem> {
-    let release: u64 = release.parse().map_err(|_no_number| Problem::NoPage)?;
+    let release = entry_of(release)?;
     let mut journal = ask.bench.journal();
     let sheet = journal.sheet(id)?;
     let protocol = journal.show(id, None)?.protocol;
     drop(journal);
-    let unit = Unit::of(&sheet, release)?;
+    let now = ask.bench.now()?;
+    let unit = released(&sheet, release)?;
     let order = order(&unit, &given(ask, &unit))?.ok_or(Problem::Missing("the plan"))?;
     let told = |why: care::CannotCare| Problem::Told(why.to_string());
-    let now = ask.bench.now()?;
-    let order = Order { begins: Some(now), ..order };
-    let plan = care::care(&order, &protocol).map_err(told)?;
-    let times = care::watch(&protocol, now, minutes(&plan)).map_err(told)?;
-    let filter = match &order.volume {
-        Some(volume) => filter(&protocol, volume)?,
-        None => String::new(),
-    };
-    let document = TransfusionSheet {
-        hospital: ask.bench.hospital.clone(),
-        worksheet: id.to_string(),
-        recipient: unit.recipient(),
-        unit: unit.said(),
-        release: unit.until,
-        plan: &plan,
-        filter,
-        fever: fever(&protocol),
-        times: times.into_iter().map(clock).collect(),
-        ends: plan.ends.map(clock).unwrap_or_default(),
-        keep_until: plan.keep_until.map(|at| local(&at.to_string())),
-    };
-    let size = crossread_print::Paper::A4;
-    Ok(Answer::Paper(crossread_print::html(&document.document(), size)))
-}
-
-/// Which filter, and when it is changed.
-fn filter(protocol: &Protocol, volume: &Milliliters) -> Result<String, Problem> {
-    let care = protocol.document().care.as_ref();
-    let pores = |fine: bool| {
-        let rule = care.and_then(|care| {
-            if fine { care.fine_filter_um.as_ref() } else { care.filter_um.as_ref() }
-        });
-        let range = rule.and_then(|rule| rule.value.as_ref());
-        let ends = range.and_then(|range| Some((range.lo?.get(), range.hi?.get())));
-        ends.map(|(lo, hi)| format!("{lo} to {hi} µm")).unwrap_or_default()
-    };
-    let fine = care::filters(protocol, volume).map_err(|why| Problem::Told(why.to_string()))?;
-    Ok(match fine {
-        None => format!("one of {}, new for this unit", pores(false)),
-        Some((number, changed)) => {
-            let after = changed.iter().map(|ml| format!("changed after {ml} mL"));
-            let after: Vec<_> = after.collect();
-            sentence(&format!("{number} fine, {} {}", pores(true), after.join(", ")))
-        }
-    })
-}
-
-/// When a temperature is a fever, in words.
-fn fever(protocol: &Protocol) -> String {
-    let care = protocol.document().care.as_ref();
-    let from = care.and_then(|care| care.fever_from_c.as_ref()?.value);
-    let rise = care.and_then(|care| care.fever_rise_c.as_ref()?.value);
-    match (from, rise) {
-        (Some(from), Some(rise)) => format!(
-            "Fever: above {} °C and more than {} °C above the baseline.",
-            Exact::hundredths(from.hundredths()),
-            Exact::hundredths(rise.hundredths())
-        ),
-        _ => String::new(),
+    // Times run from the spiking on; before it, nobody knows when that will be.
+    let begins = unit.started().map(|started| started.at);
+    let zone = zone(begins.unwrap_or(now));
+    let order = Order { begins, ..order };
+    let mut sheet = unit.paper(&order, &protocol, &ask.bench.hospital, zone);
+    if !ask.query.get("part").is_empty() {
+        let part = ask.query.number("part")?;
+        let parts = sheet.parts().map_err(told)?;
+        let part = usize::try_from(part).ok().filter(|part| (1..=parts).contains(part));
+        sheet.part = part.ok_or(Problem::NoPage)?;
     }
+    let document = sheet.document().map_err(told)?;
+    Ok(Answer::Paper(crossread_print::html(&document, crate::paper::size(ask))))
 }

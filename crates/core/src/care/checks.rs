@@ -1,6 +1,9 @@
 //! What is asked before a unit is spiked, what is looked for while it runs, and the work-up of a
 //! reaction.
 
+use super::plan::CannotCare;
+use super::rules::{Rules, Sourced};
+use crate::protocol::Protocol;
 use crate::words::word;
 
 word! {
@@ -40,6 +43,27 @@ impl Check {
             Self::NoCalcium => "Is no calcium-containing fluid and no drug in the line?",
             Self::Baseline => "Were temperature, heart rate, breathing, gums and PCV taken?",
         }
+    }
+
+    /// What is asked, with the protocol's own limit in it where there is one.
+    ///
+    /// # Errors
+    /// If the protocol has no `care` section.
+    pub fn asked(self, protocol: &Protocol) -> Result<String, CannotCare> {
+        let rules = Rules::of(protocol)?;
+        Ok(match self {
+            Self::NotTooWarm => {
+                let most = Rules::one(rules.care.warm_max_c.as_ref())?;
+                format!("Was it never warmed above {most} °C?")
+            }
+            Self::Release
+            | Self::Identity
+            | Self::Inspected
+            | Self::Filter
+            | Self::OwnLine
+            | Self::NoCalcium
+            | Self::Baseline => self.question().to_owned(),
+        })
     }
 
     /// What to do if the answer is no.
@@ -104,13 +128,75 @@ impl Sign {
     }
 }
 
-/// The work-up of a reaction, in order.
+word! {
+    /// How well a reaction fits the definition of its kind. The veterinarian says.
+    ///
+    /// # Source
+    /// The three axes: a university's hemovigilance program in dogs and cats, abstract read; their
+    /// levels: human hemovigilance, from memory.
+    CaseDefinition is "how well it fits the definition" {
+        /// It fits entirely.
+        Definitive = "definitive",
+        /// It fits in most.
+        Probable = "probable",
+        /// It may fit.
+        Possible = "possible",
+    }
+}
+
+word! {
+    /// How bad a reaction was. The veterinarian says.
+    Severity is "how bad it was" {
+        /// No lasting harm.
+        NonSevere = "non_severe",
+        /// It needed treatment, or did lasting harm.
+        Severe = "severe",
+        /// It would have killed without treatment.
+        LifeThreatening = "life_threatening",
+        /// The animal died.
+        Death = "death",
+        /// It cannot be said.
+        NotDetermined = "not_determined",
+    }
+}
+
+word! {
+    /// Whether the transfusion brought a reaction about. The veterinarian says.
+    Imputability is "whether the transfusion brought it about" {
+        /// Beyond doubt.
+        Definite = "definite",
+        /// Most likely.
+        Probable = "probable",
+        /// It may have.
+        Possible = "possible",
+        /// Something else more likely did.
+        Doubtful = "doubtful",
+        /// Something else did.
+        RuledOut = "ruled_out",
+        /// It cannot be said.
+        NotDetermined = "not_determined",
+    }
+}
+
+/// The work-up of a reaction, in order, and the value of the protocol that a step rests on.
+///
+/// # Errors
+/// If the protocol has no `care` section.
 ///
 /// # Source
 /// Human hospital protocols read in part (clerical check first, then hemolysis by eye, direct
 /// antiglobulin test, typing and crossmatch with samples from before and after); the veterinary
 /// list of the TRACS consensus (2021) from memory.
-pub const WORK_UP: &[&str] = &[
+pub fn work_up(protocol: &Protocol) -> Result<Vec<(String, Option<Sourced>)>, CannotCare> {
+    let rules = Rules::of(protocol)?;
+    let kept = rules.keep()?;
+    let keep =
+        format!("Keep unit, segments and the sample from before for at least {}.", kept.value);
+    let steps = WORK_UP.iter().map(|step| ((*step).to_owned(), None));
+    Ok(steps.chain([(keep, Some(kept))]).collect())
+}
+
+const WORK_UP: &[&str] = &[
     "Compare every identifier of request, sample, unit and report. Look for a second animal with \
      the mirror-image mistake.",
     "Compare the plasma from before and after by eye: red, yellow? Look at the fluid of the unit.",
@@ -121,5 +207,4 @@ pub const WORK_UP: &[&str] = &[
     "Gram stain and culture of unit and animal, if the veterinarian asks for it.",
     "Bring unit, line and fluids back to the bench.",
     "Tell who supplied the unit. Write the report.",
-    "Keep unit, segments and the sample from before for at least seven days.",
 ];

@@ -17,6 +17,17 @@ pub enum Warmth {
     Usual,
 }
 
+/// When a temperature is a fever, in words.
+///
+/// # Errors
+/// If the protocol has no `care` section.
+pub fn fever(protocol: &Protocol) -> Result<String, CannotCare> {
+    let rules = Rules::of(protocol)?;
+    let from = Rules::one(rules.care.fever_from_c.as_ref())?;
+    let rise = Rules::one(rules.care.fever_rise_c.as_ref())?;
+    Ok(format!("Fever: above {from} °C and more than {rise} °C above the baseline."))
+}
+
 /// Judges a temperature by the protocol: a fever lies above `fever_from_c` and more than
 /// `fever_rise_c` above the baseline, both not included.
 ///

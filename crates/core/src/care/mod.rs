@@ -10,8 +10,8 @@ mod plan;
 mod rules;
 mod watch;
 
-pub use checks::{Check, Sign, WORK_UP};
-pub use fever::{Warmth, warmth};
-pub use plan::{CannotCare, Care, Caution, Figure, Order, Portion, Speed, care};
+pub use checks::{CaseDefinition, Check, Imputability, Severity, Sign, work_up};
+pub use fever::{Warmth, fever, warmth};
+pub use plan::{CannotCare, Care, Caution, Figure, Order, Portion, Speed, after, care};
 pub use rules::Sourced;
-pub use watch::{filters, watch};
+pub use watch::{FilterChange, Filters, filters, looks, watch};

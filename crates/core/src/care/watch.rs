@@ -1,8 +1,10 @@
 //! When the animal is looked at, and when a filter is changed.
 
 use jiff::Timestamp;
+use schemars::JsonSchema;
+use serde::Serialize;
 
-use super::plan::{CannotCare, after};
+use super::plan::{CannotCare, Care, Portion, after};
 use super::rules::Rules;
 use crate::document::Time;
 use crate::prepare::{Exact, Milliliters};
@@ -18,13 +20,15 @@ pub fn watch(
     begins: Time,
     minutes: u32,
 ) -> Result<Vec<Timestamp>, CannotCare> {
-    let rules = Rules::of(protocol)?;
-    let steps = rules.care.watch.as_ref().and_then(|rule| rule.value.as_ref());
-    let steps = steps.ok_or(CannotCare::NoSection)?;
-    let steps: Vec<(u32, u32)> = steps
-        .iter()
-        .filter_map(|(_, step)| Some((step.until_min?.get(), step.every_min?.get())))
-        .collect();
+    looks(protocol, minutes)?.into_iter().map(|minutes| after(begins, minutes)).collect()
+}
+
+/// The same in minutes from the beginning, while nobody knows when it begins.
+///
+/// # Errors
+/// If the protocol has no `care` section.
+pub fn looks(protocol: &Protocol, minutes: u32) -> Result<Vec<u32>, CannotCare> {
+    let steps = Rules::of(protocol)?.steps()?;
     let mut offsets = vec![0];
     let mut at = 0_u32;
     loop {
@@ -39,7 +43,96 @@ pub fn watch(
     if minutes > 0 {
         offsets.push(minutes);
     }
-    offsets.into_iter().map(|minutes| after(begins, minutes)).collect()
+    Ok(offsets)
+}
+
+/// The filter in the line, and when it is changed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Filters {
+    /// Whether it is a fine one, for a small volume.
+    pub fine: bool,
+    /// Its pores, from and to, µm.
+    pub pores_um: (u32, u32),
+    /// How many, one after the other; a further portion has a new one besides.
+    pub number: u32,
+    /// When each but the last is changed.
+    pub changes: Vec<FilterChange>,
+}
+
+/// When a filter is changed: at the volume; the minutes say when that will be.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct FilterChange {
+    /// After so many mL.
+    pub after_ml: u32,
+    /// Minutes from the beginning at the fastest that is allowed, rounded down.
+    pub earliest_min: u32,
+    /// Minutes from the beginning at the slowest, rounded up.
+    pub latest_min: u32,
+}
+
+impl Filters {
+    pub(super) fn of(
+        plan: &Care,
+        rules: &Rules<'_>,
+        volume: &Milliliters,
+    ) -> Result<Self, CannotCare> {
+        let fine = filters(rules.protocol, volume)?;
+        let pores = if fine.is_some() {
+            rules.care.fine_filter_um.as_ref()
+        } else {
+            rules.care.filter_um.as_ref()
+        };
+        let pores_um = Rules::whole_ends(pores)?;
+        let (number, after) = fine.clone().unwrap_or((1, Vec::new()));
+        let changes = after.into_iter().map(|after_ml| {
+            let earliest = run_in_after(plan, after_ml, |portion| portion.runs_min)?;
+            let latest = run_in_after(plan, after_ml, |portion| portion.slowest_min)?;
+            let (earliest_min, latest_min) = (earliest.floor()?, latest.ceil()?);
+            Some(FilterChange { after_ml, earliest_min, latest_min })
+        });
+        let changes = changes.collect::<Option<_>>().ok_or(CannotCare::Calendar)?;
+        Ok(Self { fine: fine.is_some(), pores_um, number, changes })
+    }
+
+    /// The filter in words; `when` says at what time so many minutes from the beginning are.
+    pub fn said(&self, portions: usize, when: impl Fn(u32) -> String) -> String {
+        let (lo, hi) = self.pores_um;
+        let each = if portions > 1 { ", new for each portion" } else { ", new for this unit" };
+        if !self.fine {
+            return format!("one of {lo} to {hi} µm{each}");
+        }
+        let mut said = format!("{} fine, {lo} to {hi} µm{each}", self.number);
+        for FilterChange { after_ml, earliest_min, latest_min } in &self.changes {
+            let (from, to) = (when(*earliest_min), when(*latest_min));
+            said.push_str(&format!(", changed after {after_ml} mL ({from} to {to})"));
+        }
+        said
+    }
+}
+
+/// Minutes until so many mL of a plan have run in, if each portion takes so long.
+fn run_in_after(plan: &Care, ml: u32, takes: impl Fn(&Portion) -> u32) -> Option<Exact> {
+    let (mut begins, mut left) = (Exact::from(0), Exact::from(ml));
+    let mut slow = plan.start_ml.clone()?;
+    let mut slow_min = Exact::from(plan.start_min);
+    for portion in &plan.portions {
+        let minutes = Exact::from(takes(portion));
+        if left > portion.ml {
+            left = left.minus(&portion.ml);
+            begins = begins.plus(&minutes);
+            (slow, slow_min) = (Exact::from(0), Exact::from(0));
+            continue;
+        }
+        let (part, of, before, over) = if left <= slow {
+            (left, slow, Exact::from(0), slow_min)
+        } else {
+            (left.minus(&slow), portion.ml.minus(&slow), slow_min.clone(), minutes.minus(&slow_min))
+        };
+        return Some(begins.plus(&before).plus(&part.times(&over).over(&of)?));
+    }
+    None
 }
 
 /// For a small volume: how many fine filters, and after how many mL each is changed. `None` for a
@@ -55,8 +148,7 @@ pub fn filters(
     let each = Rules::whole(rules.care.fine_filter_ml.as_ref())?;
     let number = volume.exact().over(&Exact::from(each)).and_then(|number| number.ceil());
     let number = number.ok_or(CannotCare::NoSection)?;
-    // A fine filter is for small volumes; a second one is the most that anyone changes to.
-    if number > 2 {
+    if number > Rules::whole(rules.care.fine_filters_max.as_ref())? {
         return Ok(None);
     }
     let changed = (1..number).filter_map(|filter| filter.checked_mul(each)).collect();

@@ -39,6 +39,18 @@ impl Exact {
         if rest.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{rest}") }
     }
 
+    /// The number, rounded down to so many decimals, all of them written.
+    pub fn rounded_down(&self, decimals: u32) -> String {
+        let scale = BigRational::from(BigInt::from(10).pow(decimals));
+        Self((&self.0 * &scale).floor() / scale).rounded(decimals)
+    }
+
+    /// The number, rounded up to so many decimals, all of them written.
+    pub fn rounded_up(&self, decimals: u32) -> String {
+        let scale = BigRational::from(BigInt::from(10).pow(decimals));
+        Self((&self.0 * &scale).ceil() / scale).rounded(decimals)
+    }
+
     /// The largest whole number that is not above this one, if it is from 0 to `u32::MAX`.
     pub fn floor(&self) -> Option<u32> {
         u32::try_from(self.0.floor().to_integer()).ok()

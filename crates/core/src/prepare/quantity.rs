@@ -17,8 +17,12 @@ pub trait Unit {
     const WHAT: &'static str;
     /// Its sign.
     const SIGN: &'static str;
-    /// The largest value; the smallest is just above 0.
+    /// The largest value.
     const MOST: u32;
+    /// The smallest value; with 0, the smallest is just above it, or 0 where 0 is a value.
+    const LEAST: u32 = 0;
+    /// What to do about a value below the smallest; empty where that says itself.
+    const BELOW: &'static str = "";
     /// Whether 0 is a value.
     const MAY_BE_ZERO: bool;
     /// How many decimals are shown.
@@ -60,11 +64,11 @@ impl<U: Unit> Quantity<U> {
     /// # Errors
     /// If it lies outside the range of the unit.
     pub fn new(value: Exact) -> Result<Self, OutOfRange> {
-        let least = BigRational::zero();
-        let low = value.0 < least || (value.0 == least && !U::MAY_BE_ZERO);
+        let low = value < Exact::from(U::LEAST) || (value.0.is_zero() && !U::MAY_BE_ZERO);
         if low || value > Exact::from(U::MOST) {
-            let from = if U::MAY_BE_ZERO { "from 0" } else { "over 0" };
-            let range = format!("{from} to {} {}", U::MOST, U::SIGN);
+            let from = if U::MAY_BE_ZERO || U::LEAST > 0 { "from" } else { "over" };
+            let below = if low { U::BELOW } else { "" };
+            let range = format!("{from} {} to {} {}{below}", U::LEAST, U::MOST, U::SIGN);
             return Err(OutOfRange { what: U::WHAT, value: value.to_string(), range });
         }
         Ok(Self { value, unit: PhantomData })
@@ -130,7 +134,7 @@ impl<U> Serialize for Quantity<U> {
 }
 
 macro_rules! units {
-    ($($(#[$meta:meta])* $unit:ident, $quantity:ident: $what:literal, $sign:literal, $most:literal, $zero:literal, $decimals:literal;)*) => {$(
+    ($($(#[$meta:meta])* $unit:ident, $quantity:ident: $what:literal, $sign:literal, $most:literal, $zero:literal, $decimals:literal $(, $least:literal, $below:literal)?;)*) => {$(
         /// The unit of
         #[doc = concat!("[`", stringify!($quantity), "`].")]
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -141,6 +145,8 @@ macro_rules! units {
             const WHAT: &'static str = $what;
             const SIGN: &'static str = $sign;
             const MOST: u32 = $most;
+            $(const LEAST: u32 = $least;
+            const BELOW: &'static str = $below;)?
             const MAY_BE_ZERO: bool = $zero;
             const DECIMALS: u32 = $decimals;
         }
@@ -165,8 +171,9 @@ units! {
     Kilogram, Kilograms: "body weight", "kg", 2000, false, 2;
     /// A volume in mL, over 0 to 200,000.
     Milliliter, Milliliters: "volume", "mL", 200_000, false, 1;
-    /// A PCV in percent, over 0 to 80; a packed unit of cells reaches no more.
-    PackedCellVolume, Pcv: "PCV", "%", 80, false, 1;
+    /// A PCV in percent, from 2 to 80: a packed unit of cells reaches no more, no animal lives with
+    /// less (from memory), and every fraction (0.30 for 30 %) lies below.
+    PackedCellVolume, Pcv: "PCV", "%", 80, false, 1, 2, "; give it in percent, 30 for a fraction of 0.30";
     /// A temperature of an animal in °C, over 0 to 45.
     DegreeCelsius, Celsius: "temperature", "°C", 45, false, 2;
     /// Drops of an infusion set in one mL, over 0 to 100.

@@ -316,6 +316,7 @@ impl Check<'_> {
             "/care/packed_cells_ml_per_kg_per_percent",
             care.packed_cells_ml_per_kg_per_percent.as_ref(),
         );
+        self.whole("/care/formula_apart_percent", care.formula_apart_percent.as_ref());
         self.value("/care/start_ml_per_kg", care.start_ml_per_kg.as_ref());
         let start = self.whole("/care/start_min", care.start_min.as_ref());
         self.range("/care/rate_ml_per_kg_h", care.rate_ml_per_kg_h.as_ref());
@@ -332,6 +333,7 @@ impl Check<'_> {
         self.range("/care/filter_um", care.filter_um.as_ref());
         self.range("/care/fine_filter_um", care.fine_filter_um.as_ref());
         self.whole("/care/fine_filter_ml", care.fine_filter_ml.as_ref());
+        self.whole("/care/fine_filters_max", care.fine_filters_max.as_ref());
         if let Some(steps) = self.value("/care/watch", care.watch.as_ref()) {
             let until: Vec<_> = steps.iter().filter_map(|(_, step)| step.until_min).collect();
             if steps.is_empty() || !until.is_sorted() {
@@ -342,6 +344,7 @@ impl Check<'_> {
         self.value("/care/fever_from_c", care.fever_from_c.as_ref());
         self.value("/care/fever_rise_c", care.fever_rise_c.as_ref());
         self.value("/care/outcome_h", care.outcome_h.as_ref());
+        self.whole("/care/keep_days", care.keep_days.as_ref());
     }
 
     fn hours(

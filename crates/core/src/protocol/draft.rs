@@ -117,6 +117,8 @@ document! {
             whole_blood_ml_per_kg_per_percent: Rule<Range<Hundredths<20>>>,
             /// Packed cells for each percent of PCV, mL/kg: the rule of thumb.
             packed_cells_ml_per_kg_per_percent: Rule<Range<Hundredths<20>>>,
+            /// By so many percent may the formula and the rule of thumb lie apart before it is told.
+            formula_apart_percent: Rule<Whole<0, 1000>>,
             /// What is given slowly at first, mL/kg.
             start_ml_per_kg: Rule<Thousandths<10>>,
             /// Over how many minutes.
@@ -137,6 +139,8 @@ document! {
             fine_filter_um: Rule<Range<Whole<1, 1000>>>,
             /// The volume up to which a fine filter is used, and after which it is changed, mL.
             fine_filter_ml: Rule<Whole<1, 1000>>,
+            /// The most fine filters, one after the other; a volume that takes more has the ordinary one.
+            fine_filters_max: Rule<Whole<1, 100>>,
             /// When the animal is looked at, at least one step; the last one holds to the end.
             watch: Rule<List<WatchStep>>,
             /// A temperature above this, °C, together with `fever_rise_c`, is a fever.
@@ -145,6 +149,8 @@ document! {
             fever_rise_c: Rule<Hundredths<10>>,
             /// Hours after the end at which the PCV is measured.
             outcome_h: Rule<List<Whole<0, 720>>>,
+            /// Days for which unit, segments and the sample from before are kept.
+            keep_days: Rule<Whole<1, 3660>>,
         }
         optional {}
     }

@@ -4,12 +4,12 @@ use crossread_core::care::{Check, Sign};
 use crossread_core::document::{Hundredths, Whole};
 use crossread_core::worksheet::draft;
 use crossread_journal::{
-    Checked, EmergencyRelease, Ended, Event, Observation, Observed, OutcomeMeasured, Reacted,
-    Refusal, Retest, RetestSample, Started, Task, Typed, Warning,
+    Checked, EmergencyRelease, Ended, Event, JournalError, Observation, Observed, OutcomeMeasured,
+    Reacted, Refusal, Retest, RetestSample, Started, Task, Typed, Warning,
 };
 use rstest::rstest;
 
-use crate::bench::{Bench, Kind, dog, dog_donor, id, kt, refused, release_of};
+use crate::bench::{Bench, Kind, dog, dog_donor, id, kt, refused, release_of, serum_of};
 
 /// A night with a unit of WS-1 released at 03:40; the entry of the release.
 fn released(kind: Kind) -> Option<(Bench, u64)> {
@@ -80,22 +80,40 @@ fn f57_a_night_from_the_release_to_the_re_test(#[values(Kind::File, Kind::Server
     // Sibling units of the donor are listed.
     let units = journal.units_of(&id("D-091")).unwrap();
     assert!(units.iter().any(|unit| unit.unit == Some(id("U-5512"))));
-    // One action opens each re-test, with the sample from before and with the one from after.
-    for (sample, name) in
-        [(RetestSample::BeforeTransfusion, "WS-2"), (RetestSample::AfterTransfusion, "WS-3")]
-    {
+    // One action opens each re-test, with the sample from before and with the one from after, once
+    // what happened to the animal was taken note of.
+    for (sample, name, drawn, major) in [
+        (RetestSample::BeforeTransfusion, "WS-2", "01:10:00", "0"),
+        (RetestSample::AfterTransfusion, "WS-3", "04:45:00", "2+"),
+    ] {
         let again = Retest { worksheet: worksheet.clone(), donor: id("D-091"), sample };
-        let noted = warnings.iter().map(|of| of.to_string().as_str().into()).collect::<Vec<_>>();
-        let call = journal.retest(&kt("05:00:00"), &id(name), &again, &noted);
-        let noted = match call {
-            Err(crossread_journal::JournalError::Refused(Refusal::Warnings(all))) => {
-                all.iter().map(|of| of.to_string().as_str().into()).collect::<Vec<_>>()
-            }
-            Ok(_) => continue,
-            Err(error) => panic!("{error:?}"),
+        let call = bench.journal.retest(&kt("05:00:00"), &id(name), &again, &[]);
+        let Err(JournalError::Refused(Refusal::Warnings(warnings))) = call else {
+            panic!("{call:?}")
         };
-        journal.retest(&kt("05:00:00"), &id(name), &again, &noted).unwrap();
+        assert!(warnings.iter().any(|warning| matches!(warning, Warning::Reaction(_))));
+        let noted: Vec<_> = warnings.iter().map(|of| of.to_string().as_str().into()).collect();
+        bench.journal.retest(&kt("05:00:00"), &id(name), &again, &noted).unwrap();
+        let serum = serum_of("R-3107").replace("S-R-3107", name).replace("01:10:00", drawn);
+        let sample = draft::Sample::from_json(serum.as_bytes()).unwrap();
+        let added = crossread_journal::SampleAdded { sample, overridden: None };
+        bench.journal.enter(&kt("05:04:00"), &id(name), added).unwrap();
+        bench.read(name, "05:05:00", "recipient_auto - warm_37c 0 0").unwrap();
+        bench.read(name, "05:06:00", &format!("major D-091 warm_37c {major} 0")).unwrap();
     }
+    // Side by side with the first result: the sample from before gives the same, the one from after
+    // does not, and what changed is named.
+    let mut changed = |second: &str| -> Vec<(String, String, String)> {
+        let rows = bench.journal.side_by_side(&worksheet, &id(second), &id("D-091")).unwrap();
+        let rows = rows.into_iter().filter(|row| row.changed && row.what.starts_with("major"));
+        rows.map(|row| (row.what, row.first, row.second)).collect()
+    };
+    assert_eq!(changed("WS-2"), []);
+    let [negative, reactive] = ["0, hemolysis 0, negative", "2+, hemolysis 0, reactive"];
+    assert_eq!(
+        changed("WS-3"),
+        [("major at 37 °C".to_owned(), negative.to_owned(), reactive.to_owned())]
+    );
     // The unit is not released again, also not to another animal.
     bench.open(&dog("WS-4", "R-3120")).unwrap();
     bench.clean_but_open("WS-4", "D-091", "U-5512");

@@ -1,11 +1,15 @@
 //! The words of `crossread journal`.
 
 use clap::{Args, Subcommand, ValueEnum};
+use crossread_core::care::{Check, Sign};
 use crossread_core::document::{Date, Id, Text, Time, Whole};
+use crossread_core::prepare::{Celsius, Milliliters, Pcv};
 use crossread_core::words::{
     Agglutination, Artefact, Grade, Hemolysis, Pattern, Phase, Product, Recheck, System, Test,
     TypeResult,
 };
+
+use crate::verbs::transfusion::Figures;
 
 /// Keep the record: who saw what, when, and why the animal got that unit.
 #[derive(Debug, Args)]
@@ -124,6 +128,36 @@ pub(super) enum What {
         after_help = "Example: crossread journal return -j night.journal --by KT 31 --reason \"not needed, kept cold\""
     )]
     Return(Retract),
+    /// Write down that a released unit is spiked, with every check and the baseline.
+    #[command(
+        allow_negative_numbers = true,
+        after_help = "Example: crossread journal start -j night.journal --by KT WS-0142 31 --weight-kg 20 \
+                            --pcv-now 15 --pcv-target 25 --product-pcv 60 --ordered-ml 300 \
+                            --yes release,identity,inspected,not_too_warm,filter,own_line,no_calcium,baseline \
+                            --temperature-c 38.5 --recipient-ends 3107 --unit-ends 5512"
+    )]
+    Start(Box<Start>),
+    /// Write down what is seen while a unit runs.
+    #[command(
+        allow_negative_numbers = true,
+        after_help = "Example: crossread journal observe -j night.journal --by KT WS-0142 32 --temperature-c 38.6 --heart 110"
+    )]
+    Observe(Observe),
+    /// Write down that a unit has run in, was stopped, or that the animal reacted to it, also later.
+    #[command(
+        allow_negative_numbers = true,
+        after_help = "Example: crossread journal end -j night.journal --by KT WS-0142 32 --ml 40 --reaction \"vomited, 40.1 °C\""
+    )]
+    End(End),
+    /// Write down the PCV after a transfusion.
+    #[command(
+        allow_negative_numbers = true,
+        after_help = "Example: crossread journal outcome -j night.journal --by KT WS-0142 32 24 22"
+    )]
+    Outcome(Outcome),
+    /// List the units that run: what look was missed, when the next one is due.
+    #[command(after_help = "Example: crossread journal running -j night.journal")]
+    Running(Runs),
     /// Write down that an animal was transfused.
     #[command(
         after_help = "Example: crossread journal transfused -j night.journal --by KT R-3107 packed_cells --donor D-091"
@@ -456,6 +490,120 @@ pub(super) struct Release {
     /// Why it cannot wait: releases a unit whose crossmatch is not completed.
     #[arg(long, value_name = "REASON")]
     pub(super) emergency: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Start {
+    #[command(flatten)]
+    pub(super) by: By,
+    /// The worksheet.
+    #[arg(value_parser = id)]
+    pub(super) worksheet: Id,
+    /// The entry of the release.
+    pub(super) release: u64,
+    #[command(flatten)]
+    pub(super) figures: Figures,
+    /// The checks that were answered yes, with commas between: release, identity, inspected,
+    /// `not_too_warm`, filter, `own_line`, `no_calcium`, baseline.
+    #[arg(long, value_name = "CHECKS", value_delimiter = ',', value_parser = word::<Check>)]
+    pub(super) yes: Vec<Check>,
+    /// The checks that were answered no: nothing is started, and what to do is said.
+    #[arg(long, value_name = "CHECKS", value_delimiter = ',', value_parser = word::<Check>)]
+    pub(super) no: Vec<Check>,
+    #[command(flatten)]
+    pub(super) baseline: Seeing,
+    /// The last four characters of the recipient's id, read off the animal.
+    #[arg(long, value_name = "TYPED")]
+    pub(super) recipient_ends: String,
+    /// The last four characters of the unit's number, read off the unit.
+    #[arg(long, value_name = "TYPED")]
+    pub(super) unit_ends: String,
+}
+
+/// What is measured and seen of an animal at one time.
+#[derive(Debug, Args)]
+pub(super) struct Seeing {
+    /// Temperature, °C.
+    #[arg(long)]
+    pub(super) temperature_c: Option<Celsius>,
+    /// Heart beats a minute.
+    #[arg(long)]
+    pub(super) heart: Option<u32>,
+    /// Breaths a minute.
+    #[arg(long)]
+    pub(super) breaths: Option<u32>,
+    /// PCV, percent.
+    #[arg(long)]
+    pub(super) pcv: Option<Pcv>,
+    /// How much has run in, mL.
+    #[arg(long)]
+    pub(super) ml: Option<Milliliters>,
+    /// Gums, behavior, anything else.
+    #[arg(long)]
+    pub(super) text: Option<String>,
+    /// Signs of a reaction, with commas between.
+    #[arg(long, value_delimiter = ',', value_parser = word::<Sign>)]
+    pub(super) sign: Vec<Sign>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Observe {
+    #[command(flatten)]
+    pub(super) by: By,
+    /// The worksheet.
+    #[arg(value_parser = id)]
+    pub(super) worksheet: Id,
+    /// The entry of the start.
+    pub(super) started: u64,
+    #[command(flatten)]
+    pub(super) seen: Seeing,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct End {
+    #[command(flatten)]
+    pub(super) by: By,
+    /// The worksheet.
+    #[arg(value_parser = id)]
+    pub(super) worksheet: Id,
+    /// The entry of the start.
+    pub(super) started: u64,
+    /// How much has run in, mL.
+    #[arg(long)]
+    pub(super) ml: Option<Milliliters>,
+    /// It was stopped before the end, without a reaction: why.
+    #[arg(long, value_name = "WHY", conflicts_with_all = ["reaction", "text"])]
+    pub(super) stopped: Option<String>,
+    /// The animal reacted: what was seen. It is stopped, and the unit barred for every animal.
+    #[arg(long, value_name = "SEEN", conflicts_with = "text")]
+    pub(super) reaction: Option<String>,
+    /// What else is to be said.
+    #[arg(long)]
+    pub(super) text: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Runs {
+    #[command(flatten)]
+    pub(super) at: At,
+    /// The time in place of the clock's, for trying things out.
+    #[arg(long, value_name = "TIME", value_parser = time, hide = true)]
+    pub(super) now: Option<Time>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Outcome {
+    #[command(flatten)]
+    pub(super) by: By,
+    /// The worksheet.
+    #[arg(value_parser = id)]
+    pub(super) worksheet: Id,
+    /// The entry of the start.
+    pub(super) started: u64,
+    /// Hours after the end.
+    pub(super) hours: u32,
+    /// The PCV, in percent.
+    pub(super) pcv: Pcv,
 }
 
 #[derive(Debug, Args)]

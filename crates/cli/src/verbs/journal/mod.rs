@@ -3,6 +3,7 @@
 mod args;
 mod read;
 mod tell;
+mod vein;
 mod write;
 
 pub(crate) use args::{Journal, Shape, date, id, time, word};
@@ -28,6 +29,11 @@ pub(crate) fn run(asked: &Journal) -> Result<u8, Failure> {
         What::Hand(what) => write::hand(what),
         What::Release(what) => write::release(what),
         What::Return(what) => write::take_back(what),
+        What::Start(what) => vein::start(what),
+        What::Observe(what) => vein::observe(what),
+        What::End(what) => vein::end(what),
+        What::Outcome(what) => vein::outcome(what),
+        What::Running(what) => vein::running(what),
         What::Transfused(what) => write::transfused(what),
         What::Reaction(what) => write::reaction(what),
         What::Typed(what) => write::typed(what),

@@ -1,0 +1,104 @@
+//! A released unit of a journal, as pages and paper name it.
+
+use crossread_core::Protocol;
+use crossread_core::care::Order;
+use crossread_core::document::Id;
+use crossread_core::words::Product;
+use crossread_journal::{Entered, Seq, Sheet, Started};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+
+use crate::TransfusionSheet;
+use crate::clock::day_and_clock;
+
+/// A release of a worksheet, with what was done with its unit.
+#[derive(Clone, Debug)]
+#[non_exhaustive]
+pub struct ReleasedUnit<'s> {
+    /// The worksheet.
+    pub sheet: &'s Sheet,
+    /// The entry of the release.
+    pub release: Seq,
+    /// The donor.
+    pub donor: Id,
+    /// The unit's number.
+    pub number: Id,
+    /// What was released.
+    pub product: Product,
+    validity: Validity,
+}
+
+#[derive(Clone, Debug)]
+enum Validity {
+    /// Until when the release holds, as it was written.
+    Until(String),
+    /// What an emergency release says in the place of it.
+    Headline(String),
+}
+
+impl<'s> ReleasedUnit<'s> {
+    /// The unit of a release, if the worksheet has it.
+    pub fn of(sheet: &'s Sheet, release: Seq) -> Option<Self> {
+        if let Some(of) = sheet.releases.iter().find(|of| of.seq == release) {
+            let of = &of.value;
+            let validity = Validity::Until(of.valid_until.to_string());
+            let (donor, number) = (of.donor.clone(), of.unit.clone());
+            return Some(Self { sheet, release, donor, number, product: of.product, validity });
+        }
+        let of = &sheet.emergency_releases.iter().find(|of| of.seq == release)?.value;
+        let validity = Validity::Headline(of.headline.to_string());
+        let (donor, number) = (of.donor.clone(), of.unit.clone());
+        Some(Self { sheet, release, donor, number, product: of.product, validity })
+    }
+
+    /// How it was started, if it was.
+    pub fn started(&self) -> Option<&'s Entered<Started>> {
+        self.sheet.started.iter().find(|of| of.value.release == self.release)
+    }
+
+    /// The animal, by its number and its name.
+    pub fn recipient(&self) -> String {
+        let told = self.sheet.opening().map(|opened| &opened.value.recipient);
+        let id = told.and_then(|told| told.id.as_ref()).map(ToString::to_string);
+        let name = told.and_then(|told| told.name.as_ref()).map(ToString::to_string);
+        [id, name].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    }
+
+    /// The unit, its donor and its product.
+    pub fn said(&self) -> String {
+        format!("{} of {}, {}", self.number, self.donor, self.product.spoken())
+    }
+
+    /// Until when the release holds, or that the crossmatch was not completed.
+    pub fn validity(&self, zone: &TimeZone) -> String {
+        match &self.validity {
+            Validity::Headline(said) => said.clone(),
+            Validity::Until(written) => {
+                let until: Result<Timestamp, _> = written.parse();
+                let until = until.map(|until| day_and_clock(until, zone));
+                format!("valid until {}", until.unwrap_or_else(|_unread| written.clone()))
+            }
+        }
+    }
+
+    /// Its transfusion sheet. The times run from the spiking on, if it was spiked.
+    pub fn paper<'o>(
+        &self,
+        order: &'o Order,
+        protocol: &'o Protocol,
+        hospital: &str,
+        zone: TimeZone,
+    ) -> TransfusionSheet<'o> {
+        TransfusionSheet {
+            hospital: hospital.to_owned(),
+            worksheet: self.sheet.id.to_string(),
+            recipient: self.recipient(),
+            unit: self.said(),
+            release: self.validity(&zone),
+            order,
+            protocol,
+            zone,
+            part: 1,
+        }
+    }
+}
