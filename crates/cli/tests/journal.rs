@@ -414,6 +414,44 @@ fn what_is_wrong_has_its_place_and_its_status() {
     assert_eq!(missing.status.code(), Some(66));
 }
 
+/// F45: one byte of an entry changed on the disk is found, with the entry named, and the status is 1.
+#[test]
+fn f45_a_flipped_byte_is_found_by_the_command() {
+    let night = Night::new();
+    night.clean_run();
+    night.good(&["note", "WS-0142", "called away 03:10"], "");
+    let place = night.place();
+    let mut bytes = std::fs::read(&place).unwrap();
+    let told = b"called away 03:10";
+    let found: Vec<_> = (0..bytes.len()).filter(|at| bytes[*at..].starts_with(told)).collect();
+    let [at] = found[..] else { panic!("{found:?}") };
+    bytes[at + told.len() - 1] ^= 1;
+    std::fs::write(&place, &bytes).unwrap();
+    let verified = night.run(&["verify"], "");
+    assert_eq!(verified.status.code(), Some(1), "{}", said(&verified));
+    assert!(said(&verified).contains("entry 8:"), "{}", said(&verified));
+}
+
+/// F52: what is found, a line each, in the same order every time, as what stands or was superseded.
+#[test]
+fn f52_search_as_lines() {
+    let night = Night::new();
+    night.clean_run();
+    night.good(&["issue", "WS-0142", "--to", "Dr Vane"], "");
+    night.good(&["note", "WS-0142", "called away"], "");
+    let again = ["amend", "6", "--reason", "wrong tube", "--grade", "w", "--hemolysis", "0"];
+    night.good(&again, "");
+    night.run(&["issue", "WS-0142", "--to", "Dr Vane"], "");
+    let search =
+        ["search", "--verdict", "compatible", "--from", "2026-03-01", "--format", "ndjson"];
+    let found = night.good(&search, "");
+    assert_eq!(night.good(&search, ""), found);
+    let hits: Vec<serde_json::Value> =
+        found.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(hits.len(), 1);
+    assert_eq!((&hits[0]["worksheet"], &hits[0]["superseded"]), (&"WS-0142".into(), &true.into()));
+}
+
 /// Exported, taken over, exported: the same bytes.
 #[test]
 fn export_and_import_by_the_command() {

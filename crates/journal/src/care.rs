@@ -2,8 +2,8 @@
 //! ended, and what came of it.
 
 use crossread_core::care::{CannotCare, Check, Warmth, warmth, watch};
-use crossread_core::document::{Id, Text, Time};
-use crossread_core::prepare::{Celsius, Exact};
+use crossread_core::document::{Hundredths, Id, Text, Time};
+use crossread_core::prepare::{Celsius, Exact, Pcv};
 use crossread_core::words::Product;
 use jiff::Timestamp;
 
@@ -108,12 +108,18 @@ impl Journal {
                 if sheet.started.iter().any(|other| other.value.release == start.release) {
                     return Err(Refusal::AlreadyStarted(given.unit).into());
                 }
-                for check in Check::ALL {
-                    let yes = start.checks.iter().any(|of| of.check == *check && of.yes);
+                let protocols = books.protocol_of(sheet)?;
+                for check in Check::ALL.iter().copied() {
+                    let yes = start.checks.iter().any(|of| of.check == check && of.yes);
                     if !yes {
-                        return Err(Refusal::CheckOpen(*check).into());
+                        let asked = protocols.iter().next().map(|rules| check.asked(rules));
+                        let asked = asked
+                            .unwrap_or(Err(CannotCare::NoSection))
+                            .map_err(|why| no_care(&why))?;
+                        return Err(Refusal::CheckOpen { check, asked }.into());
                     }
                 }
+                is_pcv(start.baseline.pcv)?;
                 for (id, typed, what) in [
                     (&given.recipient, &start.typed_recipient, "recipient's id"),
                     (&given.unit, &start.typed_unit, "unit's number"),
@@ -148,13 +154,14 @@ impl Journal {
     /// rules of the worksheet, becomes a task: stop it, and call the veterinarian.
     ///
     /// # Errors
-    /// If no such transfusion runs.
+    /// If no such transfusion runs, or a PCV is not one in percent.
     pub fn observe(
         &mut self,
         writer: &Writer,
         worksheet: &Id,
         observed: &Observed,
     ) -> Result<Written, JournalError> {
+        is_pcv(observed.seen.pcv)?;
         self.write(|books| {
             let alarm = books.with_sheet(worksheet, |books, sheet| {
                 let running = sheet.running().find(|of| of.seq == observed.started);
@@ -224,13 +231,14 @@ impl Journal {
     /// Writes down the PCV after a transfusion.
     ///
     /// # Errors
-    /// If there is no such transfusion.
+    /// If there is no such transfusion, or the PCV is not one in percent.
     pub fn outcome(
         &mut self,
         writer: &Writer,
         worksheet: &Id,
         outcome: &OutcomeMeasured,
     ) -> Result<Written, JournalError> {
+        is_pcv(Some(outcome.pcv))?;
         self.write(|books| {
             books.with_sheet(worksheet, |_, sheet| {
                 let known = sheet.started.iter().any(|of| of.seq == outcome.started);
@@ -350,7 +358,7 @@ impl Books<'_> {
             Some(protocol) => watch(protocol, begins, minutes),
             None => Err(CannotCare::NoSection),
         };
-        times.map_err(|why| Refusal::NoCare(why.to_string()).into())
+        times.map_err(|why| no_care(&why))
     }
 
     /// Whether a unit that was released may be spiked now.
@@ -403,6 +411,17 @@ impl Books<'_> {
         }
         Ok(())
     }
+}
+
+fn no_care(why: &CannotCare) -> JournalError {
+    Refusal::NoCare(why.to_string()).into()
+}
+
+/// Whether a PCV is in percent: a fraction would be written down as one that no animal has.
+fn is_pcv(written: Option<Hundredths<80>>) -> Result<(), Refusal> {
+    let Some(written) = written else { return Ok(()) };
+    let read = Pcv::new(Exact::hundredths(written.hundredths()));
+    read.map(drop).map_err(|error| Refusal::NotAPcv(error.to_string()))
 }
 
 /// What was released.

@@ -186,8 +186,16 @@ pub enum Refusal {
         of: String,
     },
     /// A check before spiking was not answered yes.
-    #[error("{} {}", .0.question(), .0.otherwise())]
-    CheckOpen(Check),
+    #[error("{asked} {}", .check.otherwise())]
+    CheckOpen {
+        /// The check.
+        check: Check,
+        /// What is asked, by the rules of the worksheet.
+        asked: String,
+    },
+    /// A PCV that no animal has.
+    #[error("{0}")]
+    NotAPcv(String),
     /// The temperature before was not taken.
     #[error("write the temperature before it begins: a fever is judged against it")]
     BaselineMissing,

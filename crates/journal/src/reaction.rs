@@ -281,6 +281,26 @@ impl Journal {
                     found.extend(books.unit_of(donor, &entry)?);
                 }
             }
+            // What was written of a unit by somebody who did not write whose it was.
+            let units: Vec<Id> = found.iter().filter_map(|of: &UnitOf| of.unit.clone()).collect();
+            for unit in units {
+                books.rows.with_term(Field::Unit, unit.as_str(), 0, &mut |row| {
+                    let entry = row.entry()?;
+                    let animal = match &entry.event {
+                        Event::Transfused(of) if of.donor.is_none() => &of.animal,
+                        Event::Reacted(of) if of.donor.is_none() => &of.animal,
+                        _ => return Ok(()),
+                    };
+                    found.push(UnitOf {
+                        unit: Some(unit.clone()),
+                        seq: entry.seq,
+                        worksheet: entry.worksheet.clone(),
+                        recipient: Some(animal.clone()),
+                        what: entry.event.kind().word(),
+                    });
+                    Ok(())
+                })?;
+            }
             found.sort_by_key(|unit| unit.seq);
             found.dedup();
             Ok(found)

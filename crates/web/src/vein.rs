@@ -223,7 +223,7 @@ fn start(ask: &Ask<'_>, protocol: &Protocol, given: &Fields) -> Markup {
             h2 { "Before it is spiked" }
             @for check in Check::ALL {
                 fieldset.check-one {
-                    legend { (check.asked(protocol).unwrap_or_else(|_no_care| check.question().to_owned())) }
+                    legend { (check.asked(protocol).unwrap_or_default()) }
                     @for (value, said) in [("yes", "yes"), ("no", "no")] {
                         label.check {
                             input type="radio" name=(check) value=(value)

@@ -70,8 +70,8 @@ pub(crate) fn run(asked: &Need) -> Result<u8, Failure> {
     };
     let at = asked.now.map_or_else(now, Ok)?;
     let found = need(&case, &protocol, at).map_err(|error| Failure::misuse(error.to_string()))?;
-    if asked.format == Shape::Json {
-        json(&found)?;
+    if asked.format != Shape::Text {
+        json(asked.format, &found)?;
         return Ok(exit::RELEASABLE);
     }
     let mut out = anstream::stdout().lock();

@@ -262,8 +262,8 @@ fn plan_of(
     let protocol = protocol.ok_or_else(|| Failure::new(exit::PROGRAM, "the protocol is gone"))?;
     let made = plan(&worksheet, protocol, there)
         .map_err(|error| Failure::new(exit::MALFORMED, error.to_string()))?;
-    if format == Shape::Json {
-        json(&made)?;
+    if format != Shape::Text {
+        json(format, &made)?;
         return Ok(exit::RELEASABLE);
     }
     let mut out = anstream::stdout().lock();
@@ -336,8 +336,8 @@ pub(crate) fn titer(asked: &Titrate) -> Result<u8, Failure> {
         prozone: first.has_prozone(),
         change,
     };
-    if asked.format == Shape::Json {
-        json(&found)?;
+    if asked.format != Shape::Text {
+        json(asked.format, &found)?;
         return Ok(exit::RELEASABLE);
     }
     say(&format!("titer {} (end point {}), score {}", said(found.titer), end.word(), found.score))?;

@@ -134,8 +134,8 @@ pub(crate) fn run(asked: &Transfusion) -> Result<u8, Failure> {
         return asked.write(sheet, file);
     }
     let plan = care(&order, &protocol)?;
-    if asked.format == Shape::Json {
-        json(&plan)?;
+    if asked.format != Shape::Text {
+        json(asked.format, &plan)?;
         return Ok(exit::RELEASABLE);
     }
     let times = match (asked.begins, plan.latest_min()) {

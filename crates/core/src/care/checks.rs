@@ -29,8 +29,7 @@ word! {
 }
 
 impl Check {
-    /// What is asked. `yes` is the answer that lets it go on.
-    pub fn question(self) -> &'static str {
+    fn question(self) -> &'static str {
         match self {
             Self::Release => "Is the release still valid, and for this animal?",
             Self::Identity => {
@@ -45,7 +44,8 @@ impl Check {
         }
     }
 
-    /// What is asked, with the protocol's own limit in it where there is one.
+    /// What is asked, with the protocol's own limit in it where there is one. `yes` is the answer
+    /// that lets it go on.
     ///
     /// # Errors
     /// If the protocol has no `care` section.

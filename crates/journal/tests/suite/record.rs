@@ -4,7 +4,8 @@ use std::io::Write as _;
 
 use crossread_core::document::Date;
 use crossread_journal::{
-    Field, Head, Journal, JournalError, Place, Query, Refusal, Retest, RetestSample, Wanted, Writer,
+    Field, Head, Journal, JournalError, Place, Query, Reacted, Refusal, Retest, RetestSample,
+    Wanted, Writer,
 };
 use rstest::rstest;
 
@@ -241,7 +242,7 @@ fn reacted(kind: Kind) -> Option<Bench> {
     bench.clean_run("WS-1", "R-3107", "D-091", "U-5512");
     bench.journal.issue(&kt("03:34:00"), &id("WS-1"), "Dr Vane").unwrap();
     bench.journal.release(&kt("03:40:00"), &release_of("WS-1", "D-091", "3107", "5512")).unwrap();
-    let reacted = crossread_journal::Reacted {
+    let reacted = Reacted {
         animal: id("R-3107"),
         at: time("04:30:00"),
         text: "fever and red urine".into(),
@@ -333,6 +334,15 @@ fn f59_all_units_of_the_donor(#[values(Kind::File, Kind::Server)] kind: Kind) {
     let Some(mut bench) = reacted(kind) else { return };
     bench.open_dog("WS-3", "R-3108");
     bench.donor("WS-3", &dog_donor("D-091", "U-5600")).unwrap();
+    // Whose unit it was, nobody wrote; its number says it.
+    let hives = Reacted {
+        animal: id("R-3120"),
+        at: kt("04:00:00").at,
+        text: "hives".into(),
+        donor: None,
+        unit: Some(id("U-5600")),
+    };
+    bench.journal.reacted(&kt("04:01:00"), &hives).unwrap();
     let units = bench.journal.units_of(&id("D-091")).unwrap();
     let units: Vec<_> = units
         .iter()
@@ -349,6 +359,7 @@ fn f59_all_units_of_the_donor(#[values(Kind::File, Kind::Server)] kind: Kind) {
             ("U-5512", "R-3107", "release"),
             ("U-5512", "R-3107", "reaction"),
             ("U-5600", "R-3108", "donor_added"),
+            ("U-5600", "R-3120", "reaction"),
         ]
     );
 }
@@ -405,7 +416,7 @@ fn injection_through_every_text(#[values(Kind::File, Kind::Server)] kind: Kind) 
         bench.journal.check_segment(&writer, &id(&worksheet), &id(&donor), text).unwrap();
         bench.journal.issue(&writer, &id(&worksheet), text).unwrap();
         bench.journal.retract(&writer, read, text).unwrap();
-        let reacted = crossread_journal::Reacted {
+        let reacted = Reacted {
             animal: id(&recipient),
             at: time("03:30:00"),
             text: (*text).into(),

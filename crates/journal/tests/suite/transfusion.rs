@@ -136,11 +136,26 @@ fn a_unit_is_spiked_only_when_everything_is_answered(
         let mut one = start(release);
         one.checks[number].yes = false;
         let call = bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &one);
-        refused!(bench, call, Refusal::CheckOpen(of) if of == *check);
+        refused!(bench, call, Refusal::CheckOpen { check: of, .. } if of == *check);
         one.checks.remove(number);
         let call = bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &one);
-        refused!(bench, call, Refusal::CheckOpen(of) if of == *check);
+        refused!(bench, call, Refusal::CheckOpen { check: of, .. } if of == *check);
     }
+    let mut warm = start(release);
+    for check in &mut warm.checks {
+        check.yes &= check.check != Check::NotTooWarm;
+    }
+    let call = bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &warm).unwrap_err();
+    // The limit is the protocol's.
+    assert_eq!(
+        call.to_string(),
+        "Was it never warmed above 37 °C? Do not hang it. Keep it aside and tell the veterinarian."
+    );
+    // A fraction is no PCV in percent.
+    let mut fraction = start(release);
+    fraction.baseline.pcv = Hundredths::new(30);
+    let call = bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &fraction);
+    refused!(bench, call, Refusal::NotAPcv(_));
     let mut wrong = start(release);
     wrong.typed_unit = "5521".into();
     let call = bench.journal.start_transfusion(&kt("03:50:00"), &worksheet, &wrong);
@@ -336,6 +351,10 @@ fn signs_are_kept(#[values(Kind::File, Kind::Server)] kind: Kind) {
     let mut look = Observed { started: started.seq, seen: seen(3990) };
     look.seen.signs = Sign::ALL.to_vec();
     let written = bench.journal.observe(&kt("03:55:00"), &worksheet, &look).unwrap();
+    look.seen.pcv = Hundredths::new(30);
+    let call = bench.journal.observe(&kt("03:56:00"), &worksheet, &look);
+    refused!(bench, call, Refusal::NotAPcv(_));
+    look.seen.pcv = None;
     let Event::Observed(kept) = bench.journal.entry(written.seq).unwrap().event else {
         panic!("not observed")
     };

@@ -48,6 +48,8 @@ pub(crate) enum Shape {
     Text,
     /// JSON, one document.
     Json,
+    /// JSON without line breaks; of a list, each on a line of its own.
+    Ndjson,
 }
 
 #[derive(Debug, Subcommand)]

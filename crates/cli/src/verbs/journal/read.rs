@@ -62,15 +62,18 @@ pub(super) fn show(asked: &Show) -> Result<u8, Failure> {
     let view = journal.view(&asked.worksheet)?;
     let releasable = shown.today.pairs.iter().all(|pair| pair.releasable);
     let status = if releasable { exit::RELEASABLE } else { exit::NOT_RELEASABLE };
-    if asked.at.format == Shape::Json {
+    if asked.at.format != Shape::Text {
         let texts = entries.iter().map(raw).collect::<Result<Vec<_>, _>>()?;
-        json(&ShownJson {
-            entries: texts.iter().map(AsRef::as_ref).collect(),
-            issued: shown.issued.as_ref().map(|(_, issued)| &issued.interpretation),
-            today: &shown.today,
-            differences: &shown.differences,
-            changed_since_issue: shown.changed_since_issue,
-        })?;
+        json(
+            asked.at.format,
+            &ShownJson {
+                entries: texts.iter().map(AsRef::as_ref).collect(),
+                issued: shown.issued.as_ref().map(|(_, issued)| &issued.interpretation),
+                today: &shown.today,
+                differences: &shown.differences,
+                changed_since_issue: shown.changed_since_issue,
+            },
+        )?;
         return Ok(status);
     }
     tell_entries(&asked.at, &entries)?;
@@ -103,9 +106,9 @@ fn raw(entry: &Entry) -> Result<Box<serde_json::value::RawValue>, Failure> {
 }
 
 fn tell_entries(at: &super::args::At, entries: &[Entry]) -> Result<u8, Failure> {
-    if at.format == Shape::Json {
+    if at.format != Shape::Text {
         let texts = entries.iter().map(raw).collect::<Result<Vec<_>, _>>()?;
-        json(&texts)?;
+        json(at.format, &texts)?;
         return Ok(exit::RELEASABLE);
     }
     let mut out = anstream::stdout().lock();
@@ -272,13 +275,16 @@ struct AnimalJson<'a> {
 
 pub(super) fn animal(asked: &Animal) -> Result<u8, Failure> {
     let (past, warnings) = journal(&asked.at)?.animal(&asked.animal)?;
-    if asked.at.format == Shape::Json {
+    if asked.at.format != Shape::Text {
         let types = past.types.iter().map(|typed| (typed.system, typed.result, typed.seq));
-        json(&AnimalJson {
-            warnings: &warnings,
-            worksheets: &past.worksheets,
-            types: types.collect(),
-        })?;
+        json(
+            asked.at.format,
+            &AnimalJson {
+                warnings: &warnings,
+                worksheets: &past.worksheets,
+                types: types.collect(),
+            },
+        )?;
         return Ok(exit::RELEASABLE);
     }
     let mut out = anstream::stdout().lock();

@@ -84,7 +84,9 @@ struct Told<'w> {
 pub(super) fn written(at: &At, what: &str, written: &Written) -> Result<u8, Failure> {
     let Written { seq, notices, raised, .. } = written;
     match at.format {
-        Shape::Json => json(&Told { entry: *seq, notices, tasks: raised })?,
+        Shape::Json | Shape::Ndjson => {
+            json(at.format, &Told { entry: *seq, notices, tasks: raised })?;
+        }
         Shape::Text => {
             let mut out = anstream::stdout().lock();
             text::paragraph(&mut out, "", "  ", &format!("entry {seq}: {what}"))?;
@@ -100,9 +102,12 @@ pub(super) fn written(at: &At, what: &str, written: &Written) -> Result<u8, Fail
 }
 
 /// Writes a JSON document.
-pub(crate) fn json(document: &impl Serialize) -> Result<(), Failure> {
+pub(crate) fn json(shape: Shape, document: &impl Serialize) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
-    serde_json::to_writer_pretty(&mut out, document)?;
+    match shape {
+        Shape::Ndjson => serde_json::to_writer(&mut out, document)?,
+        Shape::Json | Shape::Text => serde_json::to_writer_pretty(&mut out, document)?,
+    }
     out.write_all(b"\n")?;
     Ok(out.flush()?)
 }
@@ -115,7 +120,8 @@ pub(super) fn lines<T: Serialize>(
     said: impl Fn(&T) -> String,
 ) -> Result<u8, Failure> {
     match at.format {
-        Shape::Json => json(&items)?,
+        Shape::Json => json(at.format, &items)?,
+        Shape::Ndjson => items.iter().try_for_each(|item| json(at.format, item))?,
         Shape::Text => {
             let mut out = anstream::stdout().lock();
             if items.is_empty() {

@@ -441,7 +441,7 @@ pub(super) fn clerical(asked: &Clerical) -> Result<u8, Failure> {
     let checked = journal.clerical_check(&asked.by.writer()?, worksheet, donor, &read)?;
     let all_agree = checked.compared.iter().all(|compared| compared.agrees);
     match asked.by.at.format {
-        Shape::Json => json(&checked)?,
+        Shape::Json | Shape::Ndjson => json(asked.by.at.format, &checked)?,
         Shape::Text => {
             let mut out = anstream::stdout().lock();
             for compared in &checked.compared {
