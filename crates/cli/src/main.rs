@@ -37,7 +37,7 @@ fn run() -> u8 {
         Verb::Interpret(interpret) => verbs::interpret::run(&interpret),
         Verb::Compare(asked) => verbs::compare::run(&asked),
         Verb::Convert(asked) => verbs::convert::run(&asked),
-        Verb::Explain { word } => verbs::explain::run(&word.join(" ")),
+        Verb::Explain(asked) => verbs::explain::run(&asked),
         Verb::Journal(journal) => verbs::journal::run(&journal),
         Verb::Sheet(asked) => verbs::paper::sheet(&asked),
         Verb::Labels(asked) => verbs::paper::labels(&asked),

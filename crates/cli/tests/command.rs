@@ -311,6 +311,22 @@ fn every_verb_has_help_with_one_example() {
 }
 
 #[test]
+fn an_explanation_for_programs_is_a_list_of_all_meanings() {
+    for format in ["json", "ndjson"] {
+        let all = run(&["explain", "--format", format, "reactive_from"]);
+        let all: serde_json::Value = serde_json::from_str(&out(&all)).unwrap();
+        let rules = all.as_array().unwrap();
+        let of = |rule: &serde_json::Value| rule["protocol"].as_str().unwrap().to_owned();
+        let protocols: Vec<_> = rules.iter().map(of).collect();
+        assert_eq!(protocols, ["cat-routine", "dog-routine", "horse-routine"]);
+        assert!(rules.iter().all(|rule| rule["kind"] == "rule" && rule["value"] != ""));
+    }
+    let finding = out(&run(&["explain", "--format", "ndjson", "major-reactive"]));
+    assert_eq!(finding.lines().count(), 1);
+    assert!(finding.contains(r#""effects":["note","incompatible"]"#), "{finding}");
+}
+
+#[test]
 fn every_finding_and_fault_code_is_explained() {
     for meta in crossread_core::findings::CATALOGUE {
         let explained = run(&["explain", meta.slug]);
