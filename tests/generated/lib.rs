@@ -1,6 +1,7 @@
 //! The files of the project that are made from its code, so that no two places can differ.
 //!
 //! `cargo regenerate` writes them; the suite compares them and names that command.
+#![forbid(unsafe_code)]
 
 pub mod careful;
 pub mod corpus;
@@ -43,9 +44,22 @@ pub fn files() -> io::Result<Vec<Generated>> {
     files.push(Generated { path: "crates/core/FINDINGS.md".to_owned(), text: pages() });
     let path = "crates/cli/src/verbs/selftest/shipped.rs".to_owned();
     files.push(Generated { path, text: shipped(&example_names()?) });
+    files.push(Generated { path: "crates/c/include/crossread.h".to_owned(), text: header()? });
     let readme = std::fs::read_to_string(project().join("README.md"))?;
     files.push(Generated { path: "README.md".to_owned(), text: with_table(&readme)? });
     Ok(files)
+}
+
+/// The header of the binding for C, with the words of its source.
+fn header() -> io::Result<String> {
+    let folder = project().join("crates/c");
+    let config =
+        cbindgen::Config::from_file(folder.join("cbindgen.toml")).map_err(io::Error::other)?;
+    let source = folder.join("src/lib.rs");
+    let made = cbindgen::Builder::new().with_config(config).with_src(source).generate();
+    let mut text = Vec::new();
+    made.map_err(io::Error::other)?.write(&mut text);
+    String::from_utf8(text).map_err(io::Error::other)
 }
 
 /// The expected output of every example. A change here is a change of verdict or of words, and

@@ -1,4 +1,5 @@
 //! The command `crossread`. No rule of serology lives here: it reads files, asks the core, prints.
+#![forbid(unsafe_code)]
 
 mod cli;
 mod exit;

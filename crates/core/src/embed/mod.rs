@@ -26,6 +26,7 @@ use serde::Serialize;
 
 use crate::document::{FaultReport, Faults};
 use crate::interpretation::{Comparison, Interpretation, Issued};
+use crate::schema::PUBLISHED;
 use crate::{Protocol, Protocols, Worksheet, interpret};
 
 /// How JSON is laid out.
@@ -167,6 +168,16 @@ pub fn write(document: &impl Serialize, layout: Layout, out: &mut Vec<u8>) -> Re
         Layout::Indented => serde_json::to_writer_pretty(out, document)?,
     }
     Ok(())
+}
+
+/// The JSON Schema of this name, `None` if there is none: `worksheet`, `interpretation`, `protocol` or
+/// `fault`, as it is published in `schemas/`, its last line end included.
+///
+/// # Errors
+/// [`Broken`] if it cannot be written as JSON.
+pub fn schema(name: &str) -> Result<Option<String>, Broken> {
+    let schema = PUBLISHED.iter().find(|schema| schema.name == name);
+    Ok(schema.map(|schema| schema.to_json()).transpose()?)
 }
 
 /// Why two documents were not compared.
