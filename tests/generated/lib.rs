@@ -6,6 +6,7 @@
 pub mod careful;
 pub mod corpus;
 pub mod random;
+pub mod typescript;
 
 use std::fmt::Write as _;
 use std::io;
@@ -40,6 +41,10 @@ pub fn files() -> io::Result<Vec<Generated>> {
     for schema in PUBLISHED.into_iter().chain([crossread_journal::schema::PUBLISHED]) {
         let path = format!("schemas/{}.json", schema.name);
         files.push(Generated { path, text: schema.to_json()? });
+    }
+    for schema in PUBLISHED {
+        let path = format!("crates/wasm/js/types/{}.d.ts", schema.name);
+        files.push(Generated { path, text: typescript::types(schema)? });
     }
     files.push(Generated { path: "crates/core/FINDINGS.md".to_owned(), text: pages() });
     let path = "crates/cli/src/verbs/selftest/shipped.rs".to_owned();
@@ -90,7 +95,7 @@ pub fn verdicts() -> io::Result<Vec<Generated>> {
     Ok(vec![Generated { path: corpus::PATH.to_owned(), text }])
 }
 
-/// The folders of the examples, in order.
+/// The folders of the worked cases, in order.
 ///
 /// # Errors
 /// If the folder of the examples cannot be read.
@@ -98,7 +103,7 @@ pub fn example_names() -> io::Result<Vec<String>> {
     let mut names = Vec::new();
     for entry in std::fs::read_dir(project().join("examples"))? {
         let entry = entry?;
-        if entry.file_type()?.is_dir() {
+        if entry.path().join("worksheet.json").is_file() {
             names.push(entry.file_name().to_string_lossy().into_owned());
         }
     }

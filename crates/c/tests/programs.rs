@@ -156,3 +156,35 @@ fn the_gate_opens_for_a_releasable_donor_only() {
     assert!(!opens(&example("no-such-file"), "D-081"));
     assert!(!opens(&example("clean-run/interpretation.json"), "D-081"));
 }
+
+#[test]
+fn every_worksheet_has_the_bytes_of_the_command() {
+    let Some(documents) = std::env::var_os("CROSSREAD_DOCUMENTS").map(PathBuf::from) else {
+        let told = b"SKIPPED, not passed: CROSSREAD_DOCUMENTS names no folder\n";
+        std::io::stderr().write_all(told).unwrap();
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let program = folder.path().join("stream");
+    beside("tests/stream.c", &program);
+    let protocols = fs::read_dir(documents.join("protocols")).unwrap();
+    let mut protocols: Vec<_> = protocols.map(|entry| entry.unwrap().path()).collect();
+    // A fault may name the protocols that are at hand, in the order in which they were given.
+    protocols.sort();
+    let protocols: Vec<_> = protocols.iter().map(PathBuf::as_path).collect();
+    for (stream, least) in [("worksheets", 20_000), ("spoilt", 1_000)] {
+        let given = fs::read(documents.join(format!("{stream}.ndjson"))).unwrap();
+        let wanted = fs::read(documents.join(format!("{stream}.answers.ndjson"))).unwrap();
+        let ended = run(Command::new(&program), &protocols, &given);
+        assert_eq!(status(&ended), 0, "{}", String::from_utf8_lossy(&ended.stderr));
+        let (answers, wanted) = (lines(&ended.stdout), lines(&wanted));
+        assert!(wanted.len() >= least, "{}", wanted.len());
+        assert_eq!(answers.len(), wanted.len(), "{stream}");
+        let differs = answers.iter().zip(&wanted).position(|(answer, wanted)| answer != wanted);
+        assert_eq!(differs, None, "{stream}");
+    }
+}
+
+fn lines(stream: &[u8]) -> Vec<&[u8]> {
+    stream.split_inclusive(|byte| *byte == b'\n').collect()
+}

@@ -61,7 +61,7 @@ fn line(name: &str) -> String {
 fn examples() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let entries = fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path());
-    let mut all: Vec<_> = entries.filter(|path| path.is_dir()).collect();
+    let mut all: Vec<_> = entries.filter(|path| path.join("worksheet.json").is_file()).collect();
     all.sort();
     all
 }
