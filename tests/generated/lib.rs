@@ -1,10 +1,12 @@
 //! The files of the project that are made from its code, so that no two places can differ.
 //!
 //! `cargo regenerate` writes them; the suite compares them and names that command.
+#![forbid(unsafe_code)]
 
 pub mod careful;
 pub mod corpus;
 pub mod random;
+pub mod typescript;
 
 use std::fmt::Write as _;
 use std::io;
@@ -40,12 +42,29 @@ pub fn files() -> io::Result<Vec<Generated>> {
         let path = format!("schemas/{}.json", schema.name);
         files.push(Generated { path, text: schema.to_json()? });
     }
+    for schema in PUBLISHED {
+        let path = format!("crates/wasm/js/types/{}.d.ts", schema.name);
+        files.push(Generated { path, text: typescript::types(schema)? });
+    }
     files.push(Generated { path: "crates/core/FINDINGS.md".to_owned(), text: pages() });
     let path = "crates/cli/src/verbs/selftest/shipped.rs".to_owned();
     files.push(Generated { path, text: shipped(&example_names()?) });
+    files.push(Generated { path: "crates/c/include/crossread.h".to_owned(), text: header()? });
     let readme = std::fs::read_to_string(project().join("README.md"))?;
     files.push(Generated { path: "README.md".to_owned(), text: with_table(&readme)? });
     Ok(files)
+}
+
+/// The header of the binding for C, with the words of its source.
+fn header() -> io::Result<String> {
+    let folder = project().join("crates/c");
+    let config =
+        cbindgen::Config::from_file(folder.join("cbindgen.toml")).map_err(io::Error::other)?;
+    let source = folder.join("src/lib.rs");
+    let made = cbindgen::Builder::new().with_config(config).with_src(source).generate();
+    let mut text = Vec::new();
+    made.map_err(io::Error::other)?.write(&mut text);
+    String::from_utf8(text).map_err(io::Error::other)
 }
 
 /// The expected output of every example. A change here is a change of verdict or of words, and
@@ -76,7 +95,7 @@ pub fn verdicts() -> io::Result<Vec<Generated>> {
     Ok(vec![Generated { path: corpus::PATH.to_owned(), text }])
 }
 
-/// The folders of the examples, in order.
+/// The folders of the worked cases, in order.
 ///
 /// # Errors
 /// If the folder of the examples cannot be read.
@@ -84,7 +103,7 @@ pub fn example_names() -> io::Result<Vec<String>> {
     let mut names = Vec::new();
     for entry in std::fs::read_dir(project().join("examples"))? {
         let entry = entry?;
-        if entry.file_type()?.is_dir() {
+        if entry.path().join("worksheet.json").is_file() {
             names.push(entry.file_name().to_string_lossy().into_owned());
         }
     }

@@ -61,11 +61,7 @@ pub(crate) enum Verb {
     Convert(crate::verbs::convert::Convert),
     /// Explain a finding, a fault, a key of a protocol or a word of the trade.
     #[command(after_help = "Example: crossread explain rouleaux-dispersed")]
-    Explain {
-        /// What to explain; several words are taken as one.
-        #[arg(required = true)]
-        word: Vec<String>,
-    },
+    Explain(Explain),
     Journal(Box<crate::verbs::journal::Journal>),
     /// Print a worksheet on paper, filled or, with --blank, to be filled in.
     #[command(after_help = "Example: crossread sheet --blank worksheet.json -o sheet.html")]
@@ -144,6 +140,16 @@ pub(crate) struct Check {
     /// Take every file as a stream with one document a line.
     #[arg(long)]
     pub(crate) stream: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Explain {
+    /// What to explain; several words are taken as one.
+    #[arg(required = true)]
+    pub(crate) word: Vec<String>,
+    /// How to print: a list of all meanings as JSON, for programs.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub(crate) format: Format,
 }
 
 #[derive(Debug, Args)]

@@ -5,6 +5,8 @@ use std::io;
 use std::panic::{self, AssertUnwindSafe, PanicHookInfo};
 use std::process::ExitCode;
 
+use crossread_core::embed::{Broken, Outcome};
+
 use crate::text;
 
 /// Every donor may be released by the verdict.
@@ -79,6 +81,21 @@ impl From<io::Error> for Failure {
 impl From<serde_json::Error> for Failure {
     fn from(error: serde_json::Error) -> Self {
         Self::from(io::Error::from(error))
+    }
+}
+
+impl From<Broken> for Failure {
+    fn from(broken: Broken) -> Self {
+        Self::new(PROGRAM, broken.to_string())
+    }
+}
+
+/// The status of what became of a worksheet.
+pub(crate) fn of(outcome: Outcome) -> u8 {
+    match outcome {
+        Outcome::Releasable => RELEASABLE,
+        Outcome::NotReleasable => NOT_RELEASABLE,
+        Outcome::Faulty => MALFORMED,
     }
 }
 

@@ -1,4 +1,5 @@
 //! The command `crossread`. No rule of serology lives here: it reads files, asks the core, prints.
+#![forbid(unsafe_code)]
 
 mod cli;
 mod exit;
@@ -37,7 +38,7 @@ fn run() -> u8 {
         Verb::Interpret(interpret) => verbs::interpret::run(&interpret),
         Verb::Compare(asked) => verbs::compare::run(&asked),
         Verb::Convert(asked) => verbs::convert::run(&asked),
-        Verb::Explain { word } => verbs::explain::run(&word.join(" ")),
+        Verb::Explain(asked) => verbs::explain::run(&asked),
         Verb::Journal(journal) => verbs::journal::run(&journal),
         Verb::Sheet(asked) => verbs::paper::sheet(&asked),
         Verb::Labels(asked) => verbs::paper::labels(&asked),

@@ -8,8 +8,8 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread::{self, JoinHandle};
 
-use crossread_core::document::FaultReport;
-use crossread_core::{Protocols, Worksheet, interpret};
+use crossread_core::Protocols;
+use crossread_core::embed::{self, Layout, Source};
 
 use crate::exit::{self, Failure, Gravest};
 use crate::input::unreadable;
@@ -171,39 +171,14 @@ fn answer(
     out.clear();
     out.shrink_to(PIECE);
     for (number, line) in batch.lines() {
-        gravest.add(one(name, number, line, protocols, out)?);
+        let source = Source { name, line: Some(number) };
+        gravest.add(exit::of(embed::answer(line, protocols, source, Layout::Line, out)?));
         out.push(b'\n');
         if out.len() >= PIECE {
             hand_on(out)?;
         }
     }
     Ok(gravest.status())
-}
-
-/// One line in, one line out without its end.
-fn one(
-    name: &str,
-    number: u64,
-    line: &[u8],
-    protocols: &Protocols,
-    out: &mut Vec<u8>,
-) -> Result<u8, Failure> {
-    let worksheet = match Worksheet::from_json(line, protocols) {
-        Ok(worksheet) => worksheet,
-        Err(faults) => {
-            serde_json::to_writer(out, &FaultReport::new(name, Some(number), &faults))?;
-            return Ok(exit::MALFORMED);
-        }
-    };
-    let named = worksheet.protocol();
-    let protocol = protocols.get(&named.id, &named.version).ok_or_else(|| {
-        let gone = "the protocol of a checked worksheet is gone; please report this";
-        Failure::new(exit::PROGRAM, gone)
-    })?;
-    let interpretation = interpret(&worksheet, protocol);
-    serde_json::to_writer(out, &interpretation)?;
-    let releasable = interpretation.pairs.iter().all(|pair| pair.releasable);
-    Ok(if releasable { exit::RELEASABLE } else { exit::NOT_RELEASABLE })
 }
 
 #[cfg(test)]

@@ -61,7 +61,7 @@ fn line(name: &str) -> String {
 fn examples() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let entries = fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path());
-    let mut all: Vec<_> = entries.filter(|path| path.is_dir()).collect();
+    let mut all: Vec<_> = entries.filter(|path| path.join("worksheet.json").is_file()).collect();
     all.sort();
     all
 }
@@ -308,6 +308,22 @@ fn every_verb_has_help_with_one_example() {
         assert_eq!(text.matches("Example: crossread").count(), 1, "{verb:?}");
         for_people(&text, &format!("{verb:?}"));
     }
+}
+
+#[test]
+fn an_explanation_for_programs_is_a_list_of_all_meanings() {
+    for format in ["json", "ndjson"] {
+        let all = run(&["explain", "--format", format, "reactive_from"]);
+        let all: serde_json::Value = serde_json::from_str(&out(&all)).unwrap();
+        let rules = all.as_array().unwrap();
+        let of = |rule: &serde_json::Value| rule["protocol"].as_str().unwrap().to_owned();
+        let protocols: Vec<_> = rules.iter().map(of).collect();
+        assert_eq!(protocols, ["cat-routine", "dog-routine", "horse-routine"]);
+        assert!(rules.iter().all(|rule| rule["kind"] == "rule" && rule["value"] != ""));
+    }
+    let finding = out(&run(&["explain", "--format", "ndjson", "major-reactive"]));
+    assert_eq!(finding.lines().count(), 1);
+    assert!(finding.contains(r#""effects":["note","incompatible"]"#), "{finding}");
 }
 
 #[test]

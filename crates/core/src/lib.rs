@@ -3,6 +3,7 @@
 
 pub mod care;
 pub mod document;
+pub mod embed;
 pub mod findings;
 pub mod glossary;
 pub mod interpretation;

@@ -1,4 +1,5 @@
 #![doc = include_str!("../README.md")]
+#![forbid(unsafe_code)]
 #![expect(
     clippy::wildcard_enum_match_arm,
     reason = "a kind of event that a caller does not ask for means nothing to it; where every kind \

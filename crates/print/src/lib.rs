@@ -21,6 +21,7 @@
 //! assert!(page.starts_with("<!DOCTYPE html>"));
 //! # Ok::<_, Box<dyn std::error::Error>>(())
 //! ```
+#![forbid(unsafe_code)]
 
 mod clock;
 mod code;

@@ -1,4 +1,5 @@
 #![doc = include_str!("../README.md")]
+#![forbid(unsafe_code)]
 #![expect(
     clippy::wildcard_enum_match_arm,
     reason = "a kind of entry or value that a page has nothing to say of is shown plainly; nothing \

@@ -1,8 +1,8 @@
 use std::io::{BufWriter, Write as _};
 
-use crossread_core::document::{FaultReport, Faults, format_of};
-use crossread_core::interpretation::{self, Issued};
-use crossread_core::{Protocol, Protocols, Worksheet, protocol};
+use crossread_core::Protocols;
+use crossread_core::document::{FaultReport, Faults};
+use crossread_core::embed::{self, Good, Kind};
 
 use super::interpret::json;
 use crate::cli::{Check, Format};
@@ -24,45 +24,26 @@ pub(crate) fn run(asked: &Check) -> Result<u8, Failure> {
             return check_stream(file, &protocols, asked.format);
         }
         let document = input::document(file)?;
-        report(file, &document, what(&document, &protocols), asked.format)
+        report(file, &document, check(&document, &protocols), asked.format)
     })
 }
 
-/// What a document is, by the format that it names; or its faults. Whatever names none is judged as
-/// a worksheet, and one of another version of a format as one of this.
-fn what(document: &[u8], protocols: &Protocols) -> Result<String, Faults> {
-    let kind = |format: &str| format.split('/').next().map(str::to_owned);
-    let named = format_of(document).and_then(|format| kind(&format));
-    if named == kind(protocol::FORMAT) {
-        return protocol_of(document);
-    }
-    if named == kind(interpretation::FORMAT) {
-        let issued = Issued::from_json(document)?;
-        let (id, donors) = (issued.worksheet().id.as_str(), issued.pairs().len());
-        return Ok(format!("interpretation of worksheet {id}, donors: {donors}"));
-    }
-    let worksheet = Worksheet::from_json(document, protocols)?;
-    let (donors, readings) = (worksheet.donors().len(), worksheet.readings().len());
-    Ok(format!("worksheet {}, donors: {donors}, readings: {readings}", worksheet.id().as_str()))
-}
-
-fn protocol_of(document: &[u8]) -> Result<String, Faults> {
-    let protocol = Protocol::from_json(document)?;
-    Ok(format!("protocol {} {}", protocol.id().as_str(), protocol.version().as_str()))
+fn check(document: &[u8], protocols: &Protocols) -> Result<Good, Faults> {
+    embed::check(document, Kind::of(document), protocols)
 }
 
 fn report(
     file: &str,
     document: &[u8],
-    what: Result<String, Faults>,
+    checked: Result<Good, Faults>,
     format: Format,
 ) -> Result<u8, Failure> {
     let name = input::name(file);
     let mut out = BufWriter::new(anstream::stdout().lock());
-    let status = match what {
-        Ok(what) => {
+    let status = match checked {
+        Ok(good) => {
             if format == Format::Text {
-                text::line(&mut out, &format!("{name}: no fault: {what}"))?;
+                text::line(&mut out, &format!("{name}: no fault: {good}"))?;
             }
             exit::RELEASABLE
         }
@@ -88,7 +69,7 @@ fn check_stream(file: &str, protocols: &Protocols, format: Format) -> Result<u8,
     while lines.fill(&mut batch).map_err(|error| input::unreadable(name, &error))? {
         for (number, document) in batch.lines() {
             documents = number;
-            let Err(faults) = what(document, protocols) else { continue };
+            let Err(faults) = check(document, protocols) else { continue };
             bad = bad.saturating_add(1);
             found = found.saturating_add(faults.as_slice().len());
             match format {
@@ -117,6 +98,7 @@ fn check_stream(file: &str, protocols: &Protocols, format: Format) -> Result<u8,
 pub(super) fn protocols(files: &[String]) -> Result<u8, Failure> {
     exit::each(files, |file| {
         let document = input::document(file)?;
-        report(file, &document, protocol_of(&document), Format::Text)
+        let checked = embed::check(&document, Kind::Protocol, Protocols::shipped());
+        report(file, &document, checked, Format::Text)
     })
 }

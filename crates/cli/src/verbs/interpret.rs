@@ -1,8 +1,8 @@
 use std::fs;
 use std::io::{BufWriter, Write};
 
-use crossread_core::document::FaultReport;
-use crossread_core::{Protocols, Worksheet, interpret};
+use crossread_core::Protocols;
+use crossread_core::embed::{self, Layout, Outcome, Source};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::cli::{Format, Interpret};
@@ -59,36 +59,35 @@ fn interpret_stream(file: &str, asked: &Interpret, protocols: &Protocols) -> Res
 
 fn interpret_one(file: &str, asked: &Interpret, protocols: &Protocols) -> Result<u8, Failure> {
     let document = input::document(file)?;
-    let format = asked.format.unwrap_or(Format::Text);
     let name = input::name(file);
-    let mut out = BufWriter::new(anstream::stdout().lock());
-    let worksheet = match Worksheet::from_json(&document, protocols) {
-        Ok(worksheet) => worksheet,
+    let layout = match asked.format.unwrap_or(Format::Text) {
+        Format::Text => return for_people(name, &document, protocols),
+        Format::Json => Layout::Indented,
+        Format::Ndjson => Layout::Line,
+    };
+    let mut answer = Vec::new();
+    let source = Source { name, line: None };
+    let outcome = embed::answer(&document, protocols, source, layout, &mut answer)?;
+    answer.push(b'\n');
+    let mut out = anstream::stdout().lock();
+    out.write_all(&answer)?;
+    out.flush()?;
+    Ok(exit::of(outcome))
+}
+
+fn for_people(name: &str, document: &[u8], protocols: &Protocols) -> Result<u8, Failure> {
+    let judged = match embed::judge(document, protocols)? {
+        Ok(judged) => judged,
         Err(faults) => {
-            let report = FaultReport::new(name, None, &faults);
-            match format {
-                Format::Text => input::tell(name, &document, &faults)?,
-                Format::Json => json(&mut out, &report, true)?,
-                Format::Ndjson => json(&mut out, &report, false)?,
-            }
-            out.flush()?;
-            return Ok(exit::MALFORMED);
+            input::tell(name, document, &faults)?;
+            return Ok(exit::of(Outcome::Faulty));
         }
     };
-    let named = worksheet.protocol();
-    let protocol = protocols.get(&named.id, &named.version).ok_or_else(|| {
-        let gone = "the protocol of a checked worksheet is gone; please report this";
-        Failure::new(exit::PROGRAM, gone)
-    })?;
-    let interpretation = interpret(&worksheet, protocol);
-    match format {
-        Format::Text => text::verdict::write(&mut out, &worksheet, protocol, &interpretation)?,
-        Format::Json => json(&mut out, &interpretation, true)?,
-        Format::Ndjson => json(&mut out, &interpretation, false)?,
-    }
+    let mut out = BufWriter::new(anstream::stdout().lock());
+    let (worksheet, protocol) = (&judged.worksheet, judged.protocol);
+    text::verdict::write(&mut out, worksheet, protocol, &judged.interpretation)?;
     out.flush()?;
-    let releasable = interpretation.pairs.iter().all(|pair| pair.releasable);
-    Ok(if releasable { exit::RELEASABLE } else { exit::NOT_RELEASABLE })
+    Ok(exit::of(judged.outcome()))
 }
 
 /// Writes one document, indented or on one line.

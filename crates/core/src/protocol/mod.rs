@@ -4,10 +4,12 @@
 
 mod check;
 pub mod draft;
+mod listed;
 mod words;
 
 use std::sync::OnceLock;
 
+pub use listed::Listed;
 pub use words::{
     Advice, CheckCellsMissing, HemolysisRule, NegativeTestRule, PhaseRole, Remark, TestRole,
     TypeRules,
