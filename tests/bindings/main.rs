@@ -1,6 +1,7 @@
-//! Writes worksheets for the tests of the bindings into a folder: `documents FOLDER [COUNT]`.
+//! Writes worksheets for the tests of the bindings into a folder: `documents FOLDER [FIRST END]`.
 //!
-//! `worksheets.ndjson` is the corpus, or so many worksheets made like those of the corpus;
+//! `worksheets.ndjson` is the corpus, or the worksheets of these numbers, made like those of the
+//! corpus;
 //! `spoilt.ndjson` has one for every twenty of them with one thing spoilt; `protocols/` has the local
 //! protocols that they name beside those that ship. The command's answers to these streams, with
 //! every protocol given, are what a binding must answer, byte for byte.
@@ -9,6 +10,7 @@
 
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write as _};
+use std::ops::Range;
 use std::path::Path;
 
 use crossread_core::Protocols;
@@ -16,17 +18,19 @@ use crossread_tests::corpus::{Corpus, WORKSHEETS};
 use crossread_tests::random::Random;
 
 fn main() -> io::Result<()> {
-    let usage = || io::Error::other("usage: documents FOLDER [COUNT]");
+    let usage = || io::Error::other("usage: documents FOLDER [FIRST END]");
     let mut arguments = std::env::args().skip(1);
     let folder = arguments.next().ok_or_else(usage)?;
-    let count = match arguments.next() {
-        None => WORKSHEETS,
-        Some(count) => count.parse().map_err(|_number| usage())?,
+    let numbers = arguments.map(|number| number.parse()).collect::<Result<Vec<u64>, _>>();
+    let numbers = match numbers.map_err(|_number| usage())?.as_slice() {
+        [] => 0..WORKSHEETS,
+        [first, end] => *first..*end,
+        _ => return Err(usage()),
     };
-    write(Path::new(&folder), count)
+    write(Path::new(&folder), numbers)
 }
 
-fn write(folder: &Path, count: u64) -> io::Result<()> {
+fn write(folder: &Path, numbers: Range<u64>) -> io::Result<()> {
     fs::create_dir_all(folder.join("protocols"))?;
     let corpus = Corpus::new();
     for protocol in corpus.protocols().iter() {
@@ -38,7 +42,7 @@ fn write(folder: &Path, count: u64) -> io::Result<()> {
     }
     let mut good = BufWriter::new(File::create(folder.join("worksheets.ndjson"))?);
     let mut bad = BufWriter::new(File::create(folder.join("spoilt.ndjson"))?);
-    for number in 0..count {
+    for number in numbers {
         let (document, _) = corpus.document(number);
         writeln!(good, "{document}")?;
         if number % 20 == 0 {

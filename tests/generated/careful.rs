@@ -120,7 +120,12 @@ fn trouble(random: &mut Random, sheet: &mut Value, troubled: &Value) {
             }
         }
         7 => {
-            let of = random.pick(elements(sheet, "samples"))["of"].clone();
+            // A trouble before this one may have left none.
+            let samples = elements(sheet, "samples");
+            if samples.is_empty() {
+                return;
+            }
+            let of = random.pick(samples)["of"].clone();
             let instead: Vec<_> =
                 elements(troubled, "samples").iter().filter(|s| s["of"] == of).cloned().collect();
             let samples = sheet["samples"].as_array_mut().unwrap();
