@@ -7,6 +7,7 @@ pub mod embed;
 pub mod findings;
 pub mod glossary;
 pub mod interpretation;
+pub mod manual;
 pub mod need;
 pub mod prepare;
 pub mod protocol;

@@ -135,6 +135,22 @@ mod tests {
         shown
     }
 
+    /// The manual prints the same table.
+    #[test]
+    fn the_manual_has_these_rows() {
+        let manual = include_str!("../../manual/verdict.md");
+        for (number, row) in ROWS.iter().enumerate() {
+            let signs = row.reacts.map(|reacts| if reacts { "+" } else { "−" });
+            let causes = row.explained_by.iter().map(|causes| {
+                causes.iter().map(|cause| cause.word()).collect::<Vec<_>>().join(" and ")
+            });
+            let causes = causes.collect::<Vec<_>>().join("; or ");
+            let causes = if causes.is_empty() { "none".to_owned() } else { causes };
+            let line = format!("| {number} | {} | {causes} |", signs.join(" | "));
+            assert!(manual.lines().any(|written| written == line), "{line}");
+        }
+    }
+
     #[test]
     fn every_pattern_stands_once() {
         for bits in 0..16_u8 {
