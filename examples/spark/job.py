@@ -35,7 +35,8 @@ def summary(answers: DataFrame) -> dict:
 
     change = answers.where("change is not null").select(f.from_json("change", CHANGE).alias("c"))
     pairs = change.select(f.explode("c.pairs").alias("pair")).select("pair.*")
-    verdicts = pairs.where("not (old <=> new)").groupBy("old", "new").count().collect()
+    verdicts = pairs.where("not (old <=> new)").groupBy("old", "new").count()
+    verdicts = verdicts.orderBy("old", "new").collect()
     of_pairs = pairs.select(f.explode("findings").alias("finding"))
     of_panel = change.select(f.explode("c.panel").alias("finding"))
 

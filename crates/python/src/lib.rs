@@ -62,6 +62,13 @@ fn text(bytes: Vec<u8>) -> PyResult<String> {
     String::from_utf8(bytes).map_err(|error| PyRuntimeError::new_err(error.to_string()))
 }
 
+fn counted(line: u64) -> PyResult<u64> {
+    if line == 0 {
+        return Err(PyValueError::new_err("a line is counted from 1"));
+    }
+    Ok(line)
+}
+
 fn layout(indent: bool) -> Layout {
     if indent { Layout::Indented } else { Layout::Line }
 }
@@ -117,7 +124,7 @@ impl Engine {
         indent: bool,
     ) -> PyResult<(bool, String)> {
         let mut out = Vec::new();
-        let source = Source { name: source, line };
+        let source = Source { name: source, line: line.map(counted).transpose()? };
         let outcome = py
             .detach(|| embed::answer(document.bytes(), &self.0, source, layout(indent), &mut out))
             .map_err(broken)?;
@@ -140,6 +147,7 @@ impl Engine {
         if lines.as_ref().is_some_and(|lines| lines.len() != documents.len()) {
             return Err(PyValueError::new_err("there are not as many lines as worksheets"));
         }
+        lines.iter().flatten().try_for_each(|line| counted(*line).map(drop))?;
         let line = |place| lines.as_ref().and_then(|lines| lines.get(place).copied());
         let answer = |(place, document): (usize, &Option<Document>)| {
             let Some(document) = document else { return Ok(None) };

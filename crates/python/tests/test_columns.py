@@ -25,6 +25,8 @@ def answers(sheets):
     (pa.large_string(), pa.large_string()),
     (pa.binary(), pa.string()),
     (pa.large_binary(), pa.large_string()),
+    (pa.string_view(), pa.string()),
+    (pa.binary_view(), pa.string()),
 ])
 def test_a_column_of_arrow(sheets, answers, given, text):
     column = crossread.interpret_arrow(pa.array(sheets).cast(given))
@@ -66,13 +68,11 @@ def test_inside_an_engine(sheets, answers, tmp_path):
     table = pa.table({"row": range(len(rows)), "worksheet": pa.array(rows, pa.string())})
     parquet.write_table(table, tmp_path / "night.parquet", row_group_size=500)
 
-    def interpret(worksheets):
-        return crossread.interpret_arrow(worksheets.cast(pa.string()))
-
-    context = datafusion.SessionContext()
-    context.register_udf(
-        datafusion.udf(interpret, [pa.string()], pa.string(), "immutable", "interpret")
+    verdicts = datafusion.udf(
+        crossread.interpret_arrow, [pa.string()], pa.string(), "immutable", "interpret"
     )
+    context = datafusion.SessionContext()
+    context.register_udf(verdicts)
     context.register_parquet("night", str(tmp_path / "night.parquet"))
     told = context.sql(
         "select row, interpret(worksheet) as answer from night order by row"

@@ -102,6 +102,12 @@ def test_many_are_answered_in_order_and_nothing_frees_nobody(examples):
     assert places == [("<stdin>", 7), ("<stdin>", 9)]
     with pytest.raises(ValueError, match="as many lines"):
         crossread.interpret_many(["{}", "[]"], lines=[7])
+    with pytest.raises(ValueError, match="counted from 1"):
+        crossread.interpret_many(["{}", "[]"], lines=[1, 0])
+    with pytest.raises(ValueError, match="counted from 1"):
+        crossread.interpret("{}", line=0)
+    with pytest.raises(OverflowError):
+        crossread.interpret("{}", line=-1)
 
 
 def test_other_threads_run_meanwhile(examples):

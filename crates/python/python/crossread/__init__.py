@@ -205,6 +205,8 @@ def _text_type(of: pyarrow.DataType) -> pyarrow.DataType:
         return pa.large_string()
     if pa.types.is_string(of) or pa.types.is_binary(of) or pa.types.is_null(of):
         return pa.string()
+    if pa.types.is_string_view(of) or pa.types.is_binary_view(of):
+        return pa.string()
     raise TypeError(f"worksheets are text or bytes, not {of}")
 
 
