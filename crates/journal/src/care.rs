@@ -55,7 +55,8 @@ impl Running {
             let shown = time.display_with_offset(at.offset()).to_string();
             shown.get(..16).unwrap_or(&shown).replace('T', " ")
         };
-        let mut said = format!("unit {} runs into {} since {at}", self.unit, self.recipient);
+        let since = clock(&at.instant());
+        let mut said = format!("unit {} runs into {} since {since}", self.unit, self.recipient);
         match missed.as_slice() {
             [] => {}
             [first] => said.push_str(&format!("; the look of {} was missed", clock(first))),

@@ -6,7 +6,7 @@ use crossread_core::prepare::{Exact, Milliliters};
 use crossread_core::protocol::Protocol;
 use crossread_journal::{
     Checked, Ended, Entered, Observation, Observed, OutcomeMeasured, Running, Sheet, Started,
-    TYPED_AGAIN,
+    TYPED_AGAIN, Task,
 };
 use crossread_print::{ReleasedUnit, clock, zone_of};
 use jiff::tz::TimeZone;
@@ -67,12 +67,19 @@ fn shown(
     drop(journal);
     let started = unit.started();
     let runs = running.iter().find(|of| started.is_some_and(|s| s.seq == of.started.seq));
+    let alarms: Vec<&Text> = sheet
+        .open_tasks()
+        .filter(|open| open.value.task == Task::StopAndCall)
+        .filter(|open| open.value.donor.as_ref() == Some(&unit.donor))
+        .map(|open| &open.value.text)
+        .collect();
     Answer::page(
         format!("Unit {}", unit.number),
         html! {
             (shell::tabs(id.as_str(), ""))
             h1 { "Unit " (unit.said()) " for " (unit.recipient()) }
             p.problem { strong { (Sign::STOP) } }
+            @for alarm in alarms { p.problem.big role="alert" { strong { (alarm) } } }
             @if let Some(problem) = problem { (problem.shown()) }
             @match (started, runs) {
                 (None, _) => (before(ask, &unit, &protocol)?),

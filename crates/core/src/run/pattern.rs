@@ -142,7 +142,11 @@ mod tests {
         for (number, row) in ROWS.iter().enumerate() {
             let signs = row.reacts.map(|reacts| if reacts { "+" } else { "−" });
             let causes = row.explained_by.iter().map(|causes| {
-                causes.iter().map(|cause| cause.word()).collect::<Vec<_>>().join(" and ")
+                causes
+                    .iter()
+                    .map(|cause| format!("`{}`", cause.word()))
+                    .collect::<Vec<_>>()
+                    .join(" and ")
             });
             let causes = causes.collect::<Vec<_>>().join("; or ");
             let causes = if causes.is_empty() { "none".to_owned() } else { causes };

@@ -117,6 +117,7 @@ fn f57_from_the_release_to_the_re_test() {
     assert_eq!(browser.post(&page, &seen).status, 303);
     let text = browser.get(&page).text();
     assert!(text.contains("FEVER: stop first") && text.contains("vomiting or diarrhea"), "{text}");
+    assert!(text.contains("now, keep unit and line, call the veterinarian: vomiting"), "{text}");
     let wrong = [("do", "observe"), ("started", started.as_str()), ("temperature_c", "hot")];
     assert!(browser.post(&page, &wrong).text().contains("Temperature, °C"));
     // The reaction.
