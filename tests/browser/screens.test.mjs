@@ -176,3 +176,27 @@ test("the report is printed whole, in grey too", async () => {
   const text = await printed(page, { printBackground: false });
   for (const word of ["COMPATIBLE", "D-1", "D-2", "D-3", "U-5511", "page 1 of"]) assert.ok(text.includes(word), word);
 });
+
+// F14: eight donors on one page of either paper, blank and filled; what was not read says NT.
+test("F14: the worksheet of eight donors is one page", async () => {
+  const own = await serve("--journal", place(), "--of", "Brindlemoor Animal Hospital");
+  try {
+    await (await new Clerk(own.address).enter("KT")).open("WS-8", 8);
+    const page = await sit(browser, own.address, "KT");
+    for (const what of ["blank", "sheet"]) {
+      for (const size of ["a4", "letter"]) {
+        await page.goto(new URL(`/worksheets/WS-8/paper/${what}?size=${size}`, own.address).href);
+        const text = await printed(page);
+        assert.match(text, /page 1 of 1/, `${what} on ${size}`);
+        for (let donor = 1; donor <= 8; donor += 1) {
+          assert.ok(text.includes(`D-${donor}`), `D-${donor} on ${what} on ${size}`);
+        }
+        // The blank one names the word once, in its legend.
+        const empty = text.match(/\bNT\b/g) ?? [];
+        assert.ok(what === "sheet" ? empty.length > 16 : empty.length === 1, `${empty.length} NT on ${what}`);
+      }
+    }
+  } finally {
+    await own.end();
+  }
+});
