@@ -323,6 +323,9 @@ impl Books<'_> {
     /// Adds to its recipient's past what a worksheet came to, as issued last and as it stands.
     pub(crate) fn came(&mut self, sheet: &Sheet, past: &mut Past) -> Result<(), JournalError> {
         let (id, seq) = (&sheet.id, sheet.changed);
+        for outcome in &sheet.outcomes {
+            past.came_of(outcome.value.started, outcome.value.hours, outcome.value.pcv);
+        }
         if !sheet.awaited().is_empty() {
             past.awaited.push((id.clone(), seq));
         }

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use crossread_core::document::{Date, Id, Text, Time};
+use crossread_core::document::{Date, Hundredths, Id, Text, Time};
+use crossread_core::prepare::Exact;
 use crossread_core::words::{Answer, System, TypeResult};
 use crossread_core::worksheet::draft;
 use serde::Serialize;
@@ -284,6 +285,17 @@ impl Past {
         self.transfusions.retain(|happened| !gone(happened.seq));
         self.reactions.retain(|happened| !gone(happened.seq));
         self.incompatible.retain(|pair| !pair.told || !gone(pair.seq));
+    }
+
+    /// Adds the PCV after a transfusion to what is known of it.
+    pub(crate) fn came_of(&mut self, started: Seq, hours: u32, pcv: Hundredths<80>) {
+        // A start and the transfusion that it is are written in one transaction, in that order.
+        let given = started.saturating_add(1);
+        if let Some(happened) = self.transfusions.iter_mut().find(|of| of.seq == given) {
+            let pcv = Exact::hundredths(pcv.hundredths());
+            let said = format!("{}; PCV {pcv} % {hours} h after", happened.text);
+            happened.text = Text::from(said.as_str());
+        }
     }
 
     /// Takes what some entries tell of transfusions for no later than a day.

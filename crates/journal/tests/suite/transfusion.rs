@@ -123,6 +123,12 @@ fn f57_a_night_from_the_release_to_the_re_test(#[values(Kind::File, Kind::Server
     let outcome =
         OutcomeMeasured { started: started.seq, hours: 0, pcv: Hundredths::new(1700).unwrap() };
     bench.journal.outcome(&kt("05:20:00"), &worksheet, &outcome).unwrap();
+    // The next crossmatch of the animal reads when, what, of whom, and what came of it.
+    let (_, warnings) = bench.journal.animal(&id("R-3107")).unwrap();
+    let told = warnings.iter().map(ToString::to_string).find(|said| said.contains("started"));
+    let told = told.unwrap();
+    assert!(told.starts_with("transfused on 2026-03-01: packed cells of D-091; started"), "{told}");
+    assert!(told.contains("PCV 17 % 0 h after"), "{told}");
     assert!(bench.journal.verify(None).unwrap().is_good());
 }
 
