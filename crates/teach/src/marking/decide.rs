@@ -92,3 +92,59 @@ fn is_reaction(slug: &str) -> bool {
             | "rouleaux-not-rechecked"
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use crossread_core::findings::CATALOGUE;
+
+    use super::{is_reaction, stops};
+
+    /// Findings that can stop a unit and tell of no clumps in a mixture of plasma and cells, or do
+    /// not say whether saline would take them away.
+    const OTHERS: [&str; 28] = [
+        "cat-type-contradiction",
+        "cat-type-mismatch",
+        "cat-type-unknown",
+        "donor-autocontrol-not-read",
+        "donor-autocontrol-void",
+        "earlier-incompatible",
+        "inconsistent-controls",
+        "major-not-read",
+        "major-void",
+        "minor-not-read",
+        "minor-void",
+        "protocol-differs",
+        "readers-disagree",
+        "readings-far-apart",
+        "recipient-autocontrol-not-read",
+        "recipient-autocontrol-void",
+        "saline-control-void",
+        "saline-controls-reactive",
+        "sample-age-unknown",
+        "sample-before-transfusion",
+        "sample-drawn-after-reading",
+        "sample-not-recorded",
+        "sample-too-old",
+        "species-differ",
+        "type-discrepant",
+        "type-impossible",
+        "unit-expired",
+        "unit-unfit",
+    ];
+
+    /// Whoever adds a finding that can stop a unit says here whether calling it rouleaux is critical.
+    #[test]
+    fn every_finding_that_stops_a_unit_is_sorted() {
+        let stopping = CATALOGUE.iter().map(|meta| meta.slug).filter(|slug| stops(slug));
+        let unsorted: BTreeSet<_> = stopping.filter(|slug| !is_reaction(slug)).collect();
+        assert_eq!(unsorted, OTHERS.into_iter().collect());
+    }
+
+    #[test]
+    fn every_reaction_is_a_finding() {
+        let reactions = CATALOGUE.iter().filter(|meta| is_reaction(meta.slug)).count();
+        assert_eq!(reactions, 8);
+    }
+}
