@@ -117,7 +117,7 @@ fn everything_is_said_at_once() {
 }
 
 #[test]
-fn gift_refuses_what_it_cannot_say() {
+fn f62_gift_refuses_what_it_cannot_say() {
     let mut set = all();
     set[0].choices[0].score_hundredths = 200;
     set[1].choices[1].feedback = "as &&058; would".into();

@@ -35,7 +35,7 @@ fn a_reader_who_never_agrees_can_have_a_high_quadratic_kappa() {
 }
 
 #[test]
-fn all_within_one_grade_still_hides_flipped_decisions() {
+fn f66_all_within_one_grade_still_hides_flipped_decisions() {
     // Made up; kappas calculated with scikit-learn.
     let table = table(&[
         &[50, 4, 0, 0, 0],
@@ -58,7 +58,7 @@ fn all_within_one_grade_still_hides_flipped_decisions() {
 }
 
 #[test]
-fn under_thirty_readings_every_figure_warns() {
+fn f68_under_thirty_readings_every_figure_warns() {
     for (cases, few) in [(29, true), (30, false)] {
         let table = table(&[&[cases - 9, 1], &[2, 6]]);
         assert_eq!(kappa(&table, &Weighting::Linear, CONFIDENCE).cases.few(), few);
@@ -84,7 +84,7 @@ fn grades_that_nobody_used_stay_in_the_scale() {
 }
 
 #[test]
-fn hidden_repeats_are_found_in_the_order_of_reading() {
+fn f69_hidden_repeats_are_found_in_the_order_of_reading() {
     let scale = grades();
     let read = [
         ("P-04", Some(3)),

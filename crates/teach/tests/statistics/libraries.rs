@@ -209,7 +209,7 @@ fn a_class_with_gaps() {
 }
 
 #[test]
-fn items_of_an_exercise() {
+fn f68_items_of_an_exercise() {
     let json = data("items.json");
     let readers: Vec<Vec<u8>> = serde_json::from_value(json["readers"].clone()).unwrap();
     let readers: Vec<Vec<Option<bool>>> =

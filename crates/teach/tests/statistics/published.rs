@@ -105,7 +105,7 @@ fn dogs_saline_agglutination() {
 #[rstest]
 #[case([[1, 20], [0, 19]], "0.0453")]
 #[case([[21, 0], [0, 19]], "1")]
-fn dogs_dea_7(#[case] rows: [[u32; 2]; 2], #[case] printed: &str) {
+fn f66_dogs_dea_7(#[case] rows: [[u32; 2]; 2], #[case] printed: &str) {
     prints(kappa_value(&two_by_two(rows), &Weighting::Unweighted).unwrap(), printed);
 }
 
@@ -166,7 +166,7 @@ fn weights_of_fleiss_cohen_and_everitt() {
 /// Gwet KL 2008, Br J Math Stat Psychol 61:29–48, restated: kappa collapses where one answer is
 /// rare, AC1 does not.
 #[test]
-fn a_rare_grade() {
+fn f67_a_rare_grade() {
     let table = table(&[&[1, 2], &[2, 95]]);
     prints(table.exact(CONFIDENCE).value.unwrap(), "0.96");
     prints(kappa_value(&table, &Weighting::Unweighted).unwrap(), "0.313");
