@@ -245,7 +245,7 @@ pub enum Refusal {
     },
     /// By what was written later than this clock says, it does not hold any more.
     #[error(
-        "{what}, and entry {seq} was written at {at}, later than this clock says it is now: set the clock right; if entry {seq} was written by a wrong clock, open a new worksheet"
+        "{what}, and entry {seq} was written at {at}, later than this clock says it is now: set the clock right; if entry {seq} was written by a wrong clock, write a note under the right one and open a new worksheet"
     )]
     ClockBehind {
         /// What ended, and when.

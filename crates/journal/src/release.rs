@@ -313,9 +313,12 @@ impl Books<'_> {
     }
 
     /// What time it is at least: a clock that was set back does not make time that has passed come
-    /// again. Nothing that was written since the worksheet was opened is older than now.
+    /// again. Nothing that was written since the worksheet was opened, or last before, is later than
+    /// now.
     pub(crate) fn clock(&mut self, writer: &Writer, sheet: &Sheet) -> Result<Clock, JournalError> {
-        let from = sheet.opened.first().map_or(1, |opened| opened.seq);
+        // The entry before the opening tells of a clock that was set back before it.
+        let opened = sheet.opened.first().map_or(1, |opened| opened.seq);
+        let from = opened.saturating_sub(1).max(1);
         let mut clock = Clock { now: writer.at, latest: writer.at, written: None };
         let last = self.head()?.seq;
         self.rows.scan(from..=last, &mut |row| {

@@ -129,6 +129,14 @@ fn a_clock_set_back(#[values(Kind::File, Kind::Server)] kind: Kind) {
     bench.journal.enter(&kt("03:41:00"), &id("WS-2"), note("filled")).unwrap();
     let call = bench.journal.release(&kt("03:42:00"), &release);
     refused!(bench, call, Refusal::ClockBehind { seq, .. } if seq == written.seq);
+    // Nor does a worksheet that is opened under the old time, with a sample of the old time.
+    let mut bench = ready(kind).unwrap();
+    bench.journal.enter(&late, &id("WS-1"), note("the printer is empty")).unwrap();
+    bench.clean_run("WS-2", "R-3120", "D-092", "U-5513");
+    bench.journal.issue(&kt("03:41:00"), &id("WS-2"), "Dr Vane").unwrap();
+    let other = release_of("WS-2", "D-092", "3120", "5513");
+    let call = bench.journal.release(&kt("03:42:00"), &other);
+    refused!(bench, call, Refusal::ClockBehind { .. });
     // A worksheet that was opened since is not held up by it.
     bench.clean_run("WS-3", "R-3133", "D-092", "U-5513");
     bench.journal.issue(&kt("03:43:00"), &id("WS-3"), "Dr Vane").unwrap();

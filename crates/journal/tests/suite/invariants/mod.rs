@@ -89,7 +89,7 @@ impl Night {
     fn releasable(&mut self) -> Vec<(Id, Id)> {
         let mut found = Vec::new();
         for sheet in self.sheets() {
-            let now = self.latest(sheet.opened[0].seq);
+            let now = self.latest(sheet.opened[0].seq - 1);
             let Ok(view) = self.journal.view(&sheet.id) else { continue };
             let Some(issued) = sheet.issued.last() else { continue };
             let hash = Digest::of(&view.document).to_string();
@@ -155,7 +155,7 @@ impl Night {
     fn spikable(&mut self) -> BTreeSet<u64> {
         let mut found = BTreeSet::new();
         for sheet in self.sheets() {
-            let now = self.latest(sheet.opened[0].seq);
+            let now = self.latest(sheet.opened[0].seq - 1);
             let Ok(view) = self.journal.view(&sheet.id) else { continue };
             let (past, _) = self.journal.animal(sheet.recipient().unwrap()).unwrap();
             let stands = interpreted(&view.document);
