@@ -180,9 +180,9 @@ fn a_transfusion_by_the_command() {
     assert!(started.contains("U-5512 of D-091, packed cells is spiked"), "{started}");
     let started = entry(&started);
     for (now, told) in [
-        ("03:44", "+01:00. Next look at 03:45."),
+        ("03:44", "since 2026-03-01 03:40. Next look at 03:45."),
         ("03:52", "LOOK NOW: due 03:45, 03:50. Next look at 03:55."),
-        ("08:00", "06:40, 06:52."),
+        ("08:00", "06:40, 06:52. Its time is over"),
     ] {
         let now = format!("2026-03-01T{now}:00+01:00");
         let running = night.good(&["running", "--now", &now], "");
@@ -192,13 +192,14 @@ fn a_transfusion_by_the_command() {
     let nothing = night.run(&["observe", "WS-0142", &started], "");
     assert_eq!(nothing.status.code(), Some(2), "{}", said(&nothing));
     let usual = night.run(&["observe", "WS-0142", &started, "--temperature-c", "38.9"], "");
-    assert!(!said(&usual).contains("stop first"), "{}", said(&usual));
+    assert!(!said(&usual).contains("stop unit"), "{}", said(&usual));
     let look =
         ["observe", "WS-0142", &started, "--temperature-c", "39.6", "--sign", "vomiting,hives"];
     let seen = night.run(&look, "");
-    for told in ["vomiting or diarrhea; hives", "FEVER", "stop first"] {
-        assert!(said(&seen).contains(told), "{told} in {}", said(&seen));
-    }
+    let seen = said(&seen).split_whitespace().collect::<Vec<_>>().join(" ");
+    let alarm = "stop unit U-5512 of R-3107 now, keep unit and line, call the veterinarian: vomiting \
+                 or diarrhea; hives, itching, swollen face; a fever, 39.6 °C, after 38.5 °C";
+    assert!(seen.contains(alarm), "{seen}");
     let reaction = ["end", "WS-0142", &started, "--ml", "12.5", "--reaction", "vomited, 39.6 °C"];
     assert!(night.good(&reaction, "").contains("barred for every animal"));
     assert_eq!(night.run(&look, "").status.code(), Some(1), "it runs no more");

@@ -48,33 +48,6 @@ impl Running {
         passed.filter(|time| **time > last).copied().collect()
     }
 
-    /// What is to be done about it, in a sentence; clock times are those of where it was started.
-    pub fn told(&self, now: Time) -> String {
-        let (at, missed) = (self.started.at, self.missed(now));
-        let clock = |time: &Timestamp| {
-            let shown = time.display_with_offset(at.offset()).to_string();
-            shown.get(..16).unwrap_or(&shown).replace('T', " ")
-        };
-        let since = clock(&at.instant());
-        let mut said = format!("unit {} runs into {} since {since}", self.unit, self.recipient);
-        match missed.as_slice() {
-            [] => {}
-            [first] => said.push_str(&format!("; the look of {} was missed", clock(first))),
-            [first, ..] => {
-                let count = missed.len();
-                said.push_str(&format!(
-                    "; {count} looks were missed, the first of {}",
-                    clock(first)
-                ));
-            }
-        }
-        match self.next(now) {
-            Some(next) => said.push_str(&format!("; the next look is at {}", clock(&next))),
-            None => said.push_str("; its time is over: end it, or write down why it runs on"),
-        }
-        said
-    }
-
     /// The next time at which the animal is looked at.
     pub fn next(&self, now: Time) -> Option<Timestamp> {
         self.times.iter().find(|time| **time > now.instant()).copied()

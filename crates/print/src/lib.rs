@@ -53,7 +53,7 @@ pub use pdf::{CannotTypeset, Fonts, pdf};
 #[cfg(feature = "journal")]
 pub use record::{Kept, handover};
 #[cfg(feature = "journal")]
-pub use released::ReleasedUnit;
+pub use released::{ReleasedUnit, running_said};
 pub use report::{Amendment, Gave, Given, Replaced, Report};
 pub use sheet::Sheet;
 pub use text::text;

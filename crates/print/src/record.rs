@@ -4,6 +4,7 @@ use crossread_core::document::{Date, Id, Text, Time};
 use crossread_core::worksheet::draft;
 use crossread_core::{Interpretation, Protocol, Worksheet};
 use crossread_journal::{Journal, JournalError, Seq, Sheet as Entries};
+use jiff::tz::TimeZone;
 
 use crate::{
     Amendment, Document, Gave, Given, Handover, Replaced, Report, Sheet, Unfinished, labels,
@@ -235,7 +236,8 @@ fn given(entries: &Entries) -> Vec<Given> {
     all
 }
 
-/// What is open in a journal, of the worksheets that were opened on or after a day.
+/// What is open in a journal, of the worksheets that were opened on or after a day. Times to come
+/// are those of the clock of a place.
 ///
 /// # Errors
 /// If the journal cannot be read.
@@ -244,6 +246,7 @@ pub fn handover(
     by: &str,
     at: Time,
     since: Date,
+    place: &TimeZone,
 ) -> Result<Document, JournalError> {
     let tasks = journal.open_tasks()?.into_iter().map(|open| {
         [
@@ -255,7 +258,7 @@ pub fn handover(
     });
     let tasks = tasks.collect();
     let running = journal.running()?.into_iter();
-    let running = running.map(|of| [of.worksheet.to_string(), of.told(at)]);
+    let running = running.map(|of| [of.worksheet.to_string(), crate::running_said(&of, at, place)]);
     let unfinished = journal.open_worksheets(since)?.into_iter().map(|open| Unfinished {
         worksheet: open.worksheet.to_string(),
         recipient: open.recipient.map(|id| id.to_string()).unwrap_or_default(),

@@ -2,14 +2,14 @@
 
 use crossread_core::Protocol;
 use crossread_core::care::Order;
-use crossread_core::document::Id;
+use crossread_core::document::{Id, Time};
 use crossread_core::words::Product;
-use crossread_journal::{Entered, Seq, Sheet, Started};
+use crossread_journal::{Entered, Running, Seq, Sheet, Started};
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use crate::TransfusionSheet;
-use crate::clock::day_and_clock;
+use crate::clock::{clock, clocks, day_and_clock};
 
 /// A release of a worksheet, with what was done with its unit.
 #[derive(Clone, Debug)]
@@ -26,6 +26,21 @@ pub struct ReleasedUnit<'s> {
     /// What was released.
     pub product: Product,
     validity: Validity,
+}
+
+/// What is to be done about a unit that runs: which looks were missed, and when the next one is due.
+pub fn running_said(of: &Running, now: Time, zone: &TimeZone) -> String {
+    let since = day_and_clock(of.started.at.instant(), zone);
+    let mut said = format!("unit {} runs into {} since {since}.", of.unit, of.recipient);
+    let missed = of.missed(now);
+    if !missed.is_empty() {
+        said.push_str(&format!(" LOOK NOW: due {}.", clocks(&missed, zone).join(", ")));
+    }
+    match of.next(now) {
+        Some(next) => said.push_str(&format!(" Next look at {}.", clock(next, zone))),
+        None => said.push_str(" Its time is over: end it, or write down why it runs on."),
+    }
+    said
 }
 
 #[derive(Clone, Debug)]

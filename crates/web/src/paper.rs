@@ -1,7 +1,8 @@
 //! What goes on paper, from the page.
 
 use crossread_core::document::{Date, Id};
-use crossread_print::{Kept, Paper, handover as handed_over, html};
+use crossread_print::{Kept, Paper, handover as handed_over, html, zone_of};
+use jiff::tz::TimeZone;
 
 use crate::answer::{Answer, Problem};
 use crate::ask::Ask;
@@ -30,6 +31,8 @@ pub(crate) fn page(ask: &Ask<'_>, id: &Id, which: &str) -> Result<Answer, Proble
 pub(crate) fn handover(ask: &Ask<'_>) -> Result<Answer, Problem> {
     let writer = ask.writer()?;
     let since = Date::new("0001-01-01").ok_or(Problem::NoPage)?;
-    let document = handed_over(&mut ask.bench.journal(), writer.by.as_str(), writer.at, since)?;
+    let zone = zone_of(writer.at, TimeZone::system());
+    let mut journal = ask.bench.journal();
+    let document = handed_over(&mut journal, writer.by.as_str(), writer.at, since, &zone)?;
     Ok(Answer::Paper(html(&document, size(ask))))
 }

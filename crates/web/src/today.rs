@@ -2,6 +2,8 @@
 
 use crossread_core::document::{Date, Text};
 use crossread_journal::{Field, Query, Wanted};
+use crossread_print::{running_said, zone_of};
+use jiff::tz::TimeZone;
 use maud::{Markup, html};
 
 use crate::address;
@@ -22,6 +24,7 @@ pub(crate) fn page(ask: &Ask<'_>) -> Result<Answer, Problem> {
     let running = journal.running()?;
     drop(journal);
     let now = ask.bench.now()?;
+    let zone = zone_of(now, TimeZone::system());
     // What was touched last is what somebody comes back to.
     open.sort_by(|one, other| other.changed.as_str().cmp(one.changed.as_str()));
     Answer::page(
@@ -34,7 +37,7 @@ pub(crate) fn page(ask: &Ask<'_>) -> Result<Answer, Problem> {
             @for of in &running {
                 @let page = of.started.value.release.to_string();
                 p.warning {
-                    strong { (of.worksheet) ": " (of.told(now)) ". " }
+                    strong { (of.worksheet) ": " (running_said(of, now, &zone)) " " }
                     a.button href=(address::of(["worksheets", of.worksheet.as_str(), "transfusion", &page])) {
                         "Look at the animal"
                     }

@@ -6,7 +6,8 @@ use std::io::Write as _;
 use clap::{Args, ValueEnum};
 use crossread_core::document::Date;
 use crossread_core::{Protocol, Worksheet, interpret};
-use crossread_print::{Document, Kept, Paper, Report, Sheet};
+use crossread_print::{Document, Kept, Paper, Report, Sheet, handover as handed_over, zone_of};
+use jiff::tz::TimeZone;
 
 use crate::exit::{self, Failure};
 use crate::verbs::journal::{date, id, now, opened};
@@ -232,5 +233,7 @@ pub(crate) fn report(asked: &OfWorksheet) -> Result<u8, Failure> {
 
 pub(crate) fn handover(asked: &OfShift) -> Result<u8, Failure> {
     let mut journal = opened(&asked.journal)?;
-    asked.out.write(&crossread_print::handover(&mut journal, &asked.by, now()?, asked.since)?)
+    let now = now()?;
+    let zone = zone_of(now, TimeZone::system());
+    asked.out.write(&handed_over(&mut journal, &asked.by, now, asked.since, &zone)?)
 }

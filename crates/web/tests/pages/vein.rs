@@ -106,7 +106,11 @@ fn f57_from_the_release_to_the_re_test() {
     // A time that passes without an entry is told, here and on the first page.
     served.set_clock("03:51:00");
     assert!(browser.get(&page).text().contains("Look at the animal now"));
-    assert!(browser.get("/").text().contains("2 looks were missed"), "{}", browser.get("/").text());
+    assert!(
+        browser.get("/").text().contains("LOOK NOW: due 03:45, 03:50."),
+        "{}",
+        browser.get("/").text()
+    );
     let seen = [
         ("do", "observe"),
         ("started", started.as_str()),

@@ -159,7 +159,7 @@ pub(super) enum What {
     Outcome(Outcome),
     /// List the units that run: what look was missed, when the next one is due.
     #[command(after_help = "Example: crossread journal running -j night.journal")]
-    Running(Runs),
+    Running(Running),
     /// Write down that an animal was transfused.
     #[command(
         after_help = "Example: crossread journal transfused -j night.journal --by KT R-3107 packed_cells --donor D-091"
@@ -585,7 +585,7 @@ pub(super) struct End {
 }
 
 #[derive(Debug, Args)]
-pub(super) struct Runs {
+pub(super) struct Running {
     #[command(flatten)]
     pub(super) at: At,
     /// The time in place of the clock's, for trying things out.

@@ -5,6 +5,8 @@ use std::io::Write as _;
 use crossread_core::document::{Date, Digest};
 use crossread_core::words::System;
 use crossread_journal::{Entry, Event, Field, Head, Override, Query, Wanted, Warning};
+use crossread_print::{running_said, zone_of};
+use jiff::tz::TimeZone;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -371,8 +373,9 @@ pub(super) fn tasks(asked: &Plain) -> Result<u8, Failure> {
     let tasks = journal.open_tasks()?;
     if asked.at.format == Shape::Text {
         let now = now()?;
+        let zone = zone_of(now, TimeZone::system());
         for running in journal.running()? {
-            let said = format!("{}: {}", running.worksheet, running.told(now));
+            let said = format!("{}: {}", running.worksheet, running_said(&running, now, &zone));
             text::paragraph(&mut anstream::stdout().lock(), "! ", "  ", &said)?;
         }
     }

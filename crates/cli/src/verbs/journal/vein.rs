@@ -1,14 +1,14 @@
 //! A unit on the line, written down: the start, what is seen, the end, the PCV after it.
 
-use crossread_core::care::{Check, Sign, Warmth, care, warmth};
+use crossread_core::care::{Check, care};
 use crossread_core::document::{Hundredths, Text, Whole};
 use crossread_core::prepare::{Celsius, Exact, Milliliters, Pcv};
 use crossread_journal::{Checked, Ended, Observation, Observed, OutcomeMeasured, Started};
-use crossread_print::{ReleasedUnit, clock, zone_of};
+use crossread_print::{ReleasedUnit, clock, running_said, zone_of};
 use jiff::tz::TimeZone;
 use serde::Serialize;
 
-use super::args::{End, Observe, Outcome, Runs, Seeing, Start};
+use super::args::{End, Observe, Outcome, Running, Seeing, Start};
 use super::tell::{journal, lines, now, written};
 use crate::exit::{self, Failure};
 use crate::text;
@@ -86,27 +86,7 @@ pub(super) fn observe(asked: &Observe) -> Result<u8, Failure> {
     }
     let observed = Observed { started: asked.started, seen };
     let entry = journal.observe(&asked.by.writer()?, &asked.worksheet, &observed)?;
-    let protocol = journal.show(&asked.worksheet, None)?.protocol;
-    let sheet = journal.sheet(&asked.worksheet)?;
-    let started = sheet.started.iter().find(|of| of.seq == asked.started);
-    let baseline = started.and_then(|of| celsius(&of.value.baseline));
-    let fever = match (baseline, celsius(&observed.seen)) {
-        (Some(baseline), Some(now)) => warmth(&protocol, &baseline, &now)? == Warmth::Fever,
-        _ => false,
-    };
-    let mut signs: Vec<&str> = observed.seen.signs.iter().map(|sign| sign.spoken()).collect();
-    if fever {
-        signs.push("FEVER, judged against the baseline");
-    }
-    if !signs.is_empty() {
-        let told = format!("{}. {}", signs.join("; "), Sign::STOP);
-        text::paragraph(&mut anstream::stderr().lock(), "! ", "  ", &told)?;
-    }
     written(&asked.by.at, "seen", &entry)
-}
-
-fn celsius(of: &Observation) -> Option<Celsius> {
-    Celsius::new(Exact::hundredths(of.temperature_c?.hundredths())).ok()
 }
 
 pub(super) fn end(asked: &End) -> Result<u8, Failure> {
@@ -141,33 +121,33 @@ pub(super) fn outcome(asked: &Outcome) -> Result<u8, Failure> {
 
 /// A unit that runs, as it is told.
 #[derive(Serialize)]
-struct Running {
+struct Runs {
     worksheet: String,
+    unit: String,
+    recipient: String,
     started: u64,
     since: String,
     missed: Vec<String>,
     next: Option<String>,
+    #[serde(skip)]
+    said: String,
 }
 
-pub(super) fn running(asked: &Runs) -> Result<u8, Failure> {
+pub(super) fn running(asked: &Running) -> Result<u8, Failure> {
     let now = asked.now.map_or_else(now, Ok)?;
     let zone = zone_of(now, TimeZone::system());
     let running = journal(&asked.at)?.running()?;
-    let all = running.iter().map(|of| Running {
+    let all = running.iter().map(|of| Runs {
         worksheet: of.worksheet.to_string(),
+        unit: of.unit.to_string(),
+        recipient: of.recipient.to_string(),
         started: of.started.seq,
         since: of.started.at.to_string(),
         missed: of.missed(now).into_iter().map(|at| clock(at, &zone)).collect(),
         next: of.next(now).map(|at| clock(at, &zone)),
+        said: running_said(of, now, &zone),
     });
     lines(&asked.at, "no unit runs", &all.collect::<Vec<_>>(), |of| {
-        let missed = if of.missed.is_empty() {
-            String::new()
-        } else {
-            format!(" LOOK NOW: due {}.", of.missed.join(", "))
-        };
-        let next =
-            of.next.as_ref().map(|next| format!(" Next look at {next}.")).unwrap_or_default();
-        format!("{}, start {} at {}.{missed}{next}", of.worksheet, of.started, of.since)
+        format!("{}, start {}: {}", of.worksheet, of.started, of.said)
     })
 }
