@@ -503,6 +503,12 @@ fn an_emergency_never_ends_like_a_crossmatch_that_went_well() {
     );
     assert!(!told.to_lowercase().contains("compatible"), "{told}");
     assert!(night.good(&["tasks"], "").contains("finish the crossmatch"));
+    // `-` is the standard output, and no file of that name.
+    let place = night.place();
+    let paper = ["handover", "-j", &place, "--by", "KT", "--as", "text", "-o", "-"];
+    let paper = crossread(&paper, "");
+    assert!(said(&paper).contains("finish the crossmatch"), "{}", said(&paper));
+    assert!(!std::path::Path::new("-").exists());
 }
 
 #[test]

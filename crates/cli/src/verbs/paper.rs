@@ -148,8 +148,9 @@ impl Page {
     }
 }
 
-fn write_bytes(bytes: &[u8], file: Option<&str>) -> Result<u8, Failure> {
-    let Some(file) = file else {
+/// Writes a file; `-` and none are the standard output.
+pub(crate) fn write_bytes(bytes: &[u8], file: Option<&str>) -> Result<u8, Failure> {
+    let Some(file) = file.filter(|file| *file != "-") else {
         let mut out = std::io::stdout().lock();
         out.write_all(bytes)?;
         out.flush()?;

@@ -198,7 +198,7 @@ impl Transfusion {
             let message = format!("sheet {} of {parts}; print the next with --part", self.part);
             text::paragraph(&mut anstream::stderr().lock(), "", "", &message)?;
         }
-        self.page.write(&document, (file != "-").then_some(file))
+        self.page.write(&document, Some(file))
     }
 }
 

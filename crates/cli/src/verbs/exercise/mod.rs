@@ -3,7 +3,6 @@
 mod export;
 mod stats;
 
-use std::fs;
 use std::io::Write as _;
 
 use clap::{Args, Subcommand, ValueEnum};
@@ -18,7 +17,7 @@ use crossread_teach::set::{
 };
 use crossread_teach::simulate::Difficulty;
 
-use super::paper::Out;
+use super::paper::{Out, write_bytes};
 use crate::exit::{self, Failure};
 use crate::input;
 use crate::text as shown;
@@ -224,8 +223,7 @@ fn answers(file: &str, exercise: &Checked) -> Result<Responses, Failure> {
 }
 
 fn written(file: &str, bytes: impl AsRef<[u8]>) -> Result<(), Failure> {
-    fs::write(file, bytes)
-        .map_err(|error| Failure::new(exit::CANNOT_WRITE, format!("cannot write {file}: {error}")))
+    write_bytes(bytes.as_ref(), Some(file)).map(drop)
 }
 
 impl Make {

@@ -169,12 +169,12 @@ fn said(reading: &draft::Reading) -> String {
 pub(super) fn beside(reading: &draft::Reading) -> Vec<String> {
     let mut said = Vec::new();
     said.extend(reading.pattern.map(|pattern| format!("pattern {}", pattern.word())));
-    let flag = |what: &str, is: bool| if is { what.to_owned() } else { format!("not {what}") };
-    said.extend(reading.mixed_field.map(|is| flag("mixed field", is)));
+    let flag = |is: bool, yes: &str, no: &str| if is { yes } else { no }.to_owned();
+    said.extend(reading.mixed_field.map(|is| flag(is, "mixed field", "no mixed field")));
     said.extend(reading.saline_parts.map(|parts| format!("{} parts of saline", parts.get())));
     said.extend(reading.check_cells.map(|grade| format!("check cells {}", grade.word())));
     said.extend(reading.seconds.map(|seconds| format!("{} s", seconds.get())));
-    said.extend(reading.dried.map(|is| flag("dried", is)));
+    said.extend(reading.dried.map(|is| flag(is, "dried", "not dried")));
     let artefacts = reading.artefacts.iter().flat_map(List::iter);
     said.extend(artefacts.map(|(_, artefact)| artefact.word().replace('_', " ")));
     said
