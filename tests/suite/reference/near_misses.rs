@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::reference;
 use crate::vectors::{
-    Base, Species, base, donor_auto, donor_saline, major, minor, protocol, recipient_auto,
+    Base, Drawn, Species, base, donor_auto, donor_saline, major, minor, protocol, recipient_auto,
     recipient_saline,
 };
 
@@ -77,6 +77,11 @@ fn field(
 fn decided(base: &Base, pointer: &str) -> Case {
     let decision = json!({ "by": "Dr Vane", "reason": "no time to draw again" });
     field("accepted-by-decision", "caveat", base, pointer, decision, Value::Null)
+}
+
+/// A transfused recipient whose sample was so many minutes old at the last reading.
+fn exposed(base: Base, minutes: i64) -> Base {
+    base.transfused_days_ago(40).recipient_sample_drawn(Drawn::BeforeLastMajor(minutes))
 }
 
 fn same(base: Base) -> Base {
@@ -216,6 +221,18 @@ fn readings() -> Vec<Case> {
             |base| base.read(major("2+").stacks()).then(major("0").after_dilution(10)),
             |base| base.read(major("2+").stacks()).then(major("0").after_dilution(9)),
         ),
+        // One within the range is enough; the one beyond it then does not count.
+        two(
+            "dilution-too-high",
+            "note",
+            dog,
+            |base| base.read(major("2+").stacks()).then(major("0").after_dilution(10)),
+            |base| {
+                base.read(major("2+").stacks())
+                    .then(major("0").after_dilution(4))
+                    .then(major("0").after_dilution(10))
+            },
+        ),
         two(
             "recheck-not-valid",
             "note",
@@ -286,6 +303,21 @@ fn run() -> Vec<Case> {
             "/samples/0/role",
             json!("cells"),
             json!("both"),
+        ),
+        // Both to the minute: drawn as the first tube was read, and read as the time ran out.
+        two(
+            "sample-drawn-after-reading",
+            "indeterminate",
+            Species::Dog,
+            |base| base.recipient_sample_drawn(Drawn::BeforeFirst(-1)),
+            |base| base.recipient_sample_drawn(Drawn::BeforeFirst(0)),
+        ),
+        two(
+            "sample-too-old",
+            "invalid",
+            Species::Dog,
+            |base| exposed(base, 72 * 60 + 1),
+            |base| exposed(base, 72 * 60),
         ),
         field("label-mismatch", "note", &dog, "/samples/0/label_id", json!("R-2"), json!("R-1")),
         field(

@@ -91,8 +91,7 @@ pub(crate) fn outcome<'r>(
                 settled.record > Grade::G0 && rules.class(settled.record) == Class::Negative;
             reasons.add_if(below, Reason::ReactionBelowCutOff);
             let together = settled.class.max(out.lysis);
-            let objected = settled.objection.is_some_and(|class| class > rules.class(grade));
-            Some(if objected { together.max(Class::Doubtful) } else { together })
+            Some(if settled.objection { together.max(Class::Doubtful) } else { together })
         }
         (None, Some(_)) => {
             reasons.add(Reason::ReadingUnreadable);

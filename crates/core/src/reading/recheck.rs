@@ -26,8 +26,8 @@ pub(super) struct Settled {
     /// The grade of record.
     pub(super) record: Grade,
     pub(super) class: Class,
-    /// The greatest class of a recheck that was set aside and not negative.
-    pub(super) objection: Option<Class>,
+    /// A recheck that was set aside was not negative.
+    pub(super) objection: bool,
 }
 
 /// A recheck that counts.
@@ -52,7 +52,7 @@ pub(super) fn settle<'r>(
     let (least_parts, most_parts) = rules.saline_parts;
     let over = |parts: Option<u32>| parts.is_some_and(|parts| parts > most_parts);
 
-    let mut objection = None;
+    let mut objection = false;
     let mut counting = None;
     let mut any_within = false;
     // In the first round those set aside are found; whether a dilution beyond the range counts
@@ -68,8 +68,7 @@ pub(super) fn settle<'r>(
             });
             let Some(grade) = usable else {
                 reasons.add(Reason::RecheckNotCounted);
-                let class = grade.map(|grade| rules.class(grade));
-                objection = objection.max(class.filter(|class| *class != Class::Negative));
+                objection |= grade.is_some_and(|grade| rules.class(grade) != Class::Negative);
                 continue;
             };
             let negative = rules.class(grade) == Class::Negative;
@@ -118,7 +117,7 @@ pub(super) fn settle<'r>(
     if first_class == Class::Negative {
         return keep_first;
     }
-    let doubt = if objection.is_some() || first.grade > rules.dispersal_up_to {
+    let doubt = if objection || first.grade > rules.dispersal_up_to {
         Reason::DispersalImplausible
     } else if !first.suspected {
         Reason::DispersalUnexplained
