@@ -1,5 +1,7 @@
 //! Programs in C, compiled against the header and run as their authors would: with the library
-//! inside them, and beside them. With `CROSSREAD_VALGRIND` set they run under valgrind.
+//! inside them, and beside them. With `CROSSREAD_VALGRIND` set they run under valgrind; with
+//! `CROSSREAD_SANITIZER`, programs and libraries alike are built to watch every address they use,
+//! and what is never given back.
 #![expect(clippy::unwrap_used, reason = "a helper of a test may fail the test")]
 #![forbid(unsafe_code)]
 
@@ -17,6 +19,11 @@ fn example(file: &str) -> PathBuf {
     package().join("../../examples").join(file)
 }
 
+/// Whether all is built with the address sanitizer.
+fn sanitized() -> bool {
+    std::env::var_os("CROSSREAD_SANITIZER").is_some()
+}
+
 /// The folder of the libraries, built with the function that panics, in the profile of this test.
 fn libraries() -> &'static Path {
     static BUILT: OnceLock<PathBuf> = OnceLock::new();
@@ -29,8 +36,18 @@ fn libraries() -> &'static Path {
         if profile == "release" {
             cargo.arg("--release");
         }
+        if !sanitized() {
+            assert!(cargo.status().unwrap().success());
+            return target.join(profile);
+        }
+        // The compiler that is there takes the flag of the unstable one; with a target named, the
+        // build scripts are left as they are.
+        let host = Command::new("rustc").args(["--print", "host-tuple"]).output().unwrap();
+        let host = String::from_utf8(host.stdout).unwrap();
+        cargo.args(["--target", host.trim()]).env("RUSTC_BOOTSTRAP", "1");
+        cargo.env("RUSTFLAGS", "-Zsanitizer=address");
         assert!(cargo.status().unwrap().success());
-        target.join(profile)
+        target.join(host.trim()).join(profile)
     })
 }
 
@@ -38,6 +55,9 @@ fn compiler() -> Command {
     let mut compiler = Command::new("cc");
     compiler.args(["-std=c99", "-Wall", "-Wextra", "-Wpedantic", "-Werror", "-g", "-I"]);
     compiler.arg(package().join("include"));
+    if sanitized() {
+        compiler.args(["-fsanitize=address,undefined", "-fno-sanitize-recover=all"]);
+    }
     compiler
 }
 
@@ -105,6 +125,23 @@ fn a_program_in_c_gets_what_the_header_promises_and_survives_its_own_mistakes() 
     // That the test can fail: another case's answer is not this one's.
     let other = example("major-2-plus/interpretation.json");
     assert_eq!(status(&watched(&program, &[&sheet, &other, &rules], b"")), 1);
+}
+
+/// What watches the programs is itself tried on one that is at fault.
+#[test]
+fn a_program_that_uses_what_it_gave_back_is_caught() {
+    if !sanitized() && std::env::var_os("CROSSREAD_VALGRIND").is_none() {
+        let told = b"SKIPPED, not passed: nothing watches the programs\n";
+        std::io::stderr().write_all(told).unwrap();
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let program = folder.path().join("broken");
+    beside("tests/broken.c", &program);
+    let ended = watched(&program, &[], b"");
+    assert!(![0, 2, 3].contains(&status(&ended)), "{ended:?}");
+    let told = String::from_utf8_lossy(&ended.stderr);
+    assert!(told.contains("heap-use-after-free") || told.contains("Invalid read"), "{told}");
 }
 
 #[test]
