@@ -19,5 +19,5 @@ pub mod worksheet;
 
 pub use interpretation::{Interpretation, interpret};
 pub use protocol::{Protocol, Protocols};
-pub use run::Cause;
+pub use run::{Cause, Controlled, Rows, Standing};
 pub use worksheet::Worksheet;

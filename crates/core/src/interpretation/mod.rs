@@ -17,7 +17,7 @@ use serde::Serialize;
 use crate::document::{Digest, Id, Pointer};
 use crate::findings::{self, Finding, Pair, Panel};
 use crate::protocol::{MethodRules, Protocol};
-use crate::run::{Cause, Concluded, Run, Summed, explanations, rows};
+use crate::run::{Cause, Concluded, Rows, Run, Summed};
 use crate::words::{
     Conclusion, Effect, Grade, Method, Phase, Product, State, Summary, Test, Verdict, word,
 };
@@ -286,7 +286,7 @@ fn answer(pair: &Pair<'_>) -> Answer {
     let findings = findings::of_pair(pair);
     let greatest = findings.iter().map(|finding| finding.effect).max();
     let verdict = Verdict::from(greatest.unwrap_or(Effect::Note));
-    let rows = rows(pair.four());
+    let rows = Rows::of(pair.four());
     Answer {
         donor: pair.donor().animal.id.clone(),
         product: pair.product(),
@@ -298,8 +298,8 @@ fn answer(pair: &Pair<'_>) -> Answer {
         minor: concluded(pair.minor, pair.summed(Test::Minor)),
         recipient_auto: summed(pair.summed(Test::RecipientAuto)),
         donor_auto: summed(pair.summed(Test::DonorAuto)),
-        explanations: explanations(&rows),
-        rows,
+        rows: rows.numbers().collect(),
+        explanations: rows.explanations(),
         not_tested: not_tested(pair),
         readings_of_record: readings_of_record(pair),
         next_steps: next_steps::next_steps(pair, verdict, &findings),

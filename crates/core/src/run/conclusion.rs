@@ -1,7 +1,123 @@
 use super::{Controls, Run};
 use crate::protocol::NegativeTestRule;
 use crate::reading::{Class, Outcome, Reason, Reasons};
-use crate::words::{Conclusion, Phase, State, Summary, Test};
+use crate::words::{Conclusion, Phase, State, Summary, Test, word};
+
+word! {
+    /// How the reaction of a major or minor stands beside its controls, over the deciding phases at
+    /// which the test reacted. It tells nothing of a test that did not react.
+    Standing is "a standing" {
+        /// At none of them was an autocontrol of the plasma read that can be used.
+        NoAutocontrol = "no_autocontrol",
+        /// The plasma's autocontrol reacts too, and about as strongly.
+        LikeAutocontrol = "like_autocontrol",
+        /// The reaction is more than the autocontrol's, but wherever it is, the cells react without
+        /// this plasma.
+        OwnInCells = "own_in_cells",
+        /// The reaction is more than the autocontrol's, and the cells do not react without this
+        /// plasma.
+        Own = "own",
+    }
+}
+
+/// A major or minor beside its controls, over the deciding phases: all that its conclusion rests on.
+///
+/// The same rules serve both tests, so swapping recipient and donor swaps the two conclusions
+/// exactly. [`interpret`](crate::interpret) concludes by this very function; it is here for whoever
+/// teaches the rules, or has summaries without a worksheet.
+///
+/// ```
+/// use crossread_core::protocol::NegativeTestRule;
+/// use crossread_core::words::{Conclusion, Summary};
+/// use crossread_core::{Controlled, Standing};
+///
+/// let rule = NegativeTestRule::CaveatIfSalineControlReactive;
+/// // The recipient's plasma clumps the donor's cells, and not the recipient's own.
+/// let major = Controlled {
+///     summary: Summary::Reactive,
+///     standing: Standing::Own,
+///     plasma_auto: Summary::Negative,
+///     saline_explains: false,
+/// };
+/// assert_eq!(major.conclude(rule), Conclusion::Reactive);
+/// // Nothing clumped, but the recipient's plasma clumps the recipient's own cells.
+/// let major = Controlled {
+///     summary: Summary::Negative,
+///     plasma_auto: Summary::Reactive,
+///     ..major
+/// };
+/// assert_eq!(major.conclude(rule), Conclusion::Unresolved);
+/// // These cells clump in saline just as strongly, so the plasma is not to blame.
+/// let major = Controlled { saline_explains: true, ..major };
+/// assert_eq!(major.conclude(rule), Conclusion::Nonreactive);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(
+    clippy::exhaustive_structs,
+    reason = "callers make it, and one more part changes the rule"
+)]
+pub struct Controlled {
+    /// What the test came to.
+    pub summary: Summary,
+    /// How its reaction stands beside its controls.
+    pub standing: Standing,
+    /// The autocontrol of the animal that gave the plasma.
+    pub plasma_auto: Summary,
+    /// Whether that animal's saline control reacts wherever the autocontrol does, and about as
+    /// strongly, so that its cells explain the autocontrol.
+    pub saline_explains: bool,
+}
+
+impl Controlled {
+    /// What the test comes to. `rule` is the protocol's rule for a negative test whose plasma's
+    /// autocontrol reacts.
+    #[must_use]
+    pub fn conclude(self, rule: NegativeTestRule) -> Conclusion {
+        self.concluded(rule).conclusion
+    }
+
+    fn concluded(self, rule: NegativeTestRule) -> Concluded {
+        let mut reasons = Reasons::default();
+        let conclusion = match self.summary {
+            Summary::NotRead => Conclusion::NotRead,
+            Summary::Void => Conclusion::Void,
+            Summary::Doubtful => Conclusion::Unresolved,
+            Summary::Negative => self.negative(rule, &mut reasons),
+            Summary::Reactive => self.reactive(&mut reasons),
+        };
+        Concluded { conclusion, reasons }
+    }
+
+    /// A negative test stands, unless the plasma reacts with the cells of its own animal and
+    /// nothing shows that those cells are to blame.
+    fn negative(self, rule: NegativeTestRule, reasons: &mut Reasons) -> Conclusion {
+        if !self.plasma_auto.is_reactive_or_doubtful() {
+            return Conclusion::Nonreactive;
+        }
+        reasons.add(Reason::AutocontrolReactiveTestNegative);
+        let stands = match rule {
+            NegativeTestRule::Caveat => true,
+            NegativeTestRule::Unresolved => false,
+            NegativeTestRule::CaveatIfSalineControlReactive => self.saline_explains,
+        };
+        if stands { Conclusion::Nonreactive } else { Conclusion::Unresolved }
+    }
+
+    fn reactive(self, reasons: &mut Reasons) -> Conclusion {
+        match self.standing {
+            Standing::Own => Conclusion::Reactive,
+            Standing::OwnInCells => Conclusion::ReactiveCells,
+            Standing::LikeAutocontrol => {
+                reasons.add(Reason::AutocontrolExplains);
+                Conclusion::Unresolved
+            }
+            Standing::NoAutocontrol => {
+                reasons.add(Reason::AutocontrolMissing);
+                Conclusion::Unresolved
+            }
+        }
+    }
+}
 
 /// What a major or minor came to beside its controls, and why.
 #[derive(Clone, Copy, Debug)]
@@ -10,7 +126,7 @@ pub(crate) struct Concluded {
     pub(crate) reasons: Reasons,
 }
 
-/// A test with its controls, of one donor.
+/// A test with its controls, of one donor, phase by phase.
 struct Beside<'r, 'w> {
     run: &'r Run<'w>,
     test: Test,
@@ -19,22 +135,20 @@ struct Beside<'r, 'w> {
 }
 
 impl Run<'_> {
-    /// Concludes a major or minor. The same rules serve both, so swapping recipient and donor swaps
-    /// the two conclusions exactly.
+    /// Concludes a major or minor.
     pub(crate) fn conclude(&self, test: Test, donor: usize) -> Concluded {
-        let mut reasons = Reasons::default();
         let Some(controls) = Controls::of(test) else {
+            let reasons = Reasons::default();
             return Concluded { conclusion: Conclusion::NotRead, reasons };
         };
         let beside = Beside { run: self, test, donor, controls };
-        let conclusion = match self.summary(test, donor) {
-            Summary::NotRead => Conclusion::NotRead,
-            Summary::Void => Conclusion::Void,
-            Summary::Doubtful => Conclusion::Unresolved,
-            Summary::Negative => beside.negative(&mut reasons),
-            Summary::Reactive => beside.reactive(&mut reasons),
+        let controlled = Controlled {
+            summary: self.summary(test, donor),
+            standing: beside.standing(),
+            plasma_auto: self.summary(controls.plasma_auto, donor),
+            saline_explains: beside.saline_explains(),
         };
-        Concluded { conclusion, reasons }
+        controlled.concluded(self.conditions.rules.negative_test_with_reactive_auto)
     }
 }
 
@@ -43,27 +157,8 @@ impl Beside<'_, '_> {
         self.run.outcome(test, self.donor, phase)
     }
 
-    fn summary(&self, test: Test) -> Summary {
-        self.run.summary(test, self.donor)
-    }
-
-    /// A negative test stands, unless the plasma reacts with the cells of its own animal and
-    /// nothing shows that those cells are to blame.
-    fn negative(&self, reasons: &mut Reasons) -> Conclusion {
-        if !self.summary(self.controls.plasma_auto).is_reactive_or_doubtful() {
-            return Conclusion::Nonreactive;
-        }
-        reasons.add(Reason::AutocontrolReactiveTestNegative);
-        let stands = match self.run.conditions.rules.negative_test_with_reactive_auto {
-            NegativeTestRule::Caveat => true,
-            NegativeTestRule::Unresolved => false,
-            NegativeTestRule::CaveatIfSalineControlReactive => self.cells_explain_plasma_auto(),
-        };
-        if stands { Conclusion::Nonreactive } else { Conclusion::Unresolved }
-    }
-
     /// Whether the saline control reacts wherever the autocontrol does, and about as strongly.
-    fn cells_explain_plasma_auto(&self) -> bool {
+    fn saline_explains(&self) -> bool {
         let rules = self.run.conditions.rules;
         self.run.deciding_phases().all(|phase| {
             let auto = self.at(self.controls.plasma_auto, phase);
@@ -84,7 +179,7 @@ impl Beside<'_, '_> {
 
     /// A reaction is the plasma's own with these cells if its autocontrol is negative or much
     /// weaker, or if it lysed them; and the cells' own if they react without this plasma.
-    fn reactive(&self, reasons: &mut Reasons) -> Conclusion {
+    fn standing(&self) -> Standing {
         let (mut own, mut own_not_cells) = (false, false);
         let mut auto_missing = true;
         for phase in self.run.deciding_phases() {
@@ -103,16 +198,13 @@ impl Beside<'_, '_> {
             }
         }
         if own_not_cells {
-            Conclusion::Reactive
+            Standing::Own
         } else if own {
-            Conclusion::ReactiveCells
+            Standing::OwnInCells
+        } else if auto_missing {
+            Standing::NoAutocontrol
         } else {
-            reasons.add(if auto_missing {
-                Reason::AutocontrolMissing
-            } else {
-                Reason::AutocontrolExplains
-            });
-            Conclusion::Unresolved
+            Standing::LikeAutocontrol
         }
     }
 
@@ -133,7 +225,7 @@ impl Beside<'_, '_> {
     }
 
     fn lies_in_cells(&self, phase: Phase) -> bool {
-        let saline = self.summary(self.controls.cell_saline);
+        let saline = self.run.summary(self.controls.cell_saline, self.donor);
         let auto = self.at(self.controls.cell_auto, phase).state;
         let cleared = saline == Summary::Negative && phase != Phase::Antiglobulin;
         saline == Summary::Reactive || (auto == State::Reactive && !cleared)

@@ -8,9 +8,9 @@ mod readings;
 mod summary;
 
 pub(crate) use conclusion::Concluded;
+pub use conclusion::{Controlled, Standing};
 pub(crate) use controls::inconsistent;
-pub use pattern::Cause;
-pub(crate) use pattern::{explanations, rows};
+pub use pattern::{Cause, Rows};
 pub(crate) use readings::Run;
 pub(crate) use summary::Summed;
 

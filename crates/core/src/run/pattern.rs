@@ -73,38 +73,79 @@ const ROWS: [Row; 16] = {
     ]
 };
 
-/// The numbers of the rows that agree with the summaries of major, minor, recipient autocontrol and
-/// donor autocontrol. What is neither reactive nor negative is not known.
-pub(crate) fn rows(summaries: [Summary; 4]) -> Vec<u8> {
-    (0..)
-        .zip(&ROWS)
-        .filter(|(_, row)| {
-            summaries.iter().zip(row.reacts).all(|(summary, reacts)| match summary {
-                Summary::Reactive => reacts,
-                Summary::Negative => !reacts,
-                Summary::NotRead | Summary::Void | Summary::Doubtful => true,
-            })
-        })
-        .map(|(number, _)| number)
-        .collect()
-}
+/// Of each of the four tests, the rows in which it reacts: bit n for row n.
+const REACTING: [u16; 4] = {
+    let [mut major, mut minor, mut recipient, mut donor] = [0; 4];
+    let (mut rows, mut bit) = (ROWS.as_slice(), 1_u16);
+    while let [row, rest @ ..] = rows {
+        let [in_major, in_minor, in_recipient, in_donor] = row.reacts;
+        major |= if in_major { bit } else { 0 };
+        minor |= if in_minor { bit } else { 0 };
+        recipient |= if in_recipient { bit } else { 0 };
+        donor |= if in_donor { bit } else { 0 };
+        (rows, bit) = (rest, bit.wrapping_shl(1));
+    }
+    [major, minor, recipient, donor]
+};
 
-/// The explanations of these rows in order, without repeats.
-pub(crate) fn explanations(rows: &[u8]) -> Vec<&'static [Cause]> {
-    let mut all: Vec<&'static [Cause]> = Vec::new();
-    for row in rows.iter().filter_map(|row| ROWS.get(usize::from(*row))) {
-        for explanation in row.explained_by {
-            if !all.contains(explanation) {
-                all.push(explanation);
+/// Rows of the table of patterns, by their numbers 0 to 15.
+///
+/// ```
+/// use crossread_core::words::Summary::{Negative, NotRead, Reactive};
+/// use crossread_core::{Cause, Rows};
+///
+/// // Major, minor, recipient autocontrol, donor autocontrol.
+/// let rows = Rows::of([Reactive, Negative, Reactive, Negative]);
+/// assert!(rows.numbers().eq([6]));
+/// assert_eq!(rows.explanations(), [[Cause::RecipientPlasma]]);
+/// // What was not read leaves every row that agrees with the rest.
+/// let rows = Rows::of([Reactive, NotRead, Negative, NotRead]);
+/// assert!(rows.numbers().eq([1, 5, 8, 12]));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Rows(u16);
+
+impl Rows {
+    /// The rows that agree with the summaries of major, minor, recipient autocontrol and donor
+    /// autocontrol. What is neither reactive nor negative is not known.
+    #[must_use]
+    pub fn of(summaries: [Summary; 4]) -> Self {
+        let agreeing =
+            summaries.into_iter().zip(REACTING).map(|(summary, reacting)| match summary {
+                Summary::Reactive => reacting,
+                Summary::Negative => !reacting,
+                Summary::NotRead | Summary::Void | Summary::Doubtful => u16::MAX,
+            });
+        Self(agreeing.fold(u16::MAX, |rows, agreeing| rows & agreeing))
+    }
+
+    /// Their numbers, the least first.
+    pub fn numbers(self) -> impl Iterator<Item = u8> {
+        (0..16_u8).filter(move |number| self.has(*number))
+    }
+
+    fn has(self, number: u8) -> bool {
+        self.0.wrapping_shr(number.into()) & 1 == 1
+    }
+
+    /// Their explanations in order, without repeats: of each alternative, the causes together.
+    #[must_use]
+    pub fn explanations(self) -> Vec<&'static [Cause]> {
+        let mut all: Vec<&'static [Cause]> = Vec::new();
+        for (_, row) in (0..).zip(&ROWS).filter(|(number, _)| self.has(*number)) {
+            for explanation in row.explained_by {
+                if !all.contains(explanation) {
+                    all.push(explanation);
+                }
             }
         }
+        all
     }
-    all
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Cause, ROWS, explanations, rows};
+    use super::{Cause, ROWS, Rows};
     use crate::words::Summary;
 
     /// The two tests that hold a component, of major, minor, recipient auto and donor auto.
@@ -197,10 +238,10 @@ mod tests {
     #[test]
     fn what_is_not_known_leaves_every_row_that_agrees() {
         use Summary::{Negative, NotRead, Reactive};
-        let known = rows([Reactive, NotRead, Negative, NotRead]);
-        assert_eq!(known, [1, 5, 8, 12]);
+        let known = Rows::of([Reactive, NotRead, Negative, NotRead]);
+        assert!(known.numbers().eq([1, 5, 8, 12]));
         assert_eq!(
-            explanations(&known),
+            known.explanations(),
             [
                 &[Cause::RecipientAntibody][..],
                 &[Cause::RecipientAntibody, Cause::DonorAntibody],
@@ -209,8 +250,9 @@ mod tests {
                 &[Cause::DonorPlasma, Cause::DonorCells],
             ]
         );
-        assert_eq!(rows([Negative; 4]), [0]);
-        assert!(explanations(&[0]).is_empty());
+        let none = Rows::of([Negative; 4]);
+        assert!(none.numbers().eq([0]));
+        assert!(none.explanations().is_empty());
     }
 
     /// Swapping recipient and donor swaps major with minor and the two autocontrols.
