@@ -24,6 +24,12 @@ impl Product {
     }
 
     /// The tests that decide for this product.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Product, Test};
+    /// assert_eq!(Product::PackedCells.deciding_tests(), [Test::Major]);
+    /// assert_eq!(Product::WholeBlood.deciding_tests(), [Test::Major, Test::Minor]);
+    /// ```
     pub fn deciding_tests(self) -> &'static [Test] {
         match self {
             Self::PackedCells | Self::WashedCells => &[Test::Major],

@@ -21,6 +21,12 @@ impl Test {
     pub const FOUR: [Self; 4] = [Self::Major, Self::Minor, Self::RecipientAuto, Self::DonorAuto];
 
     /// Whether a reading of this test must name a donor.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::DonorSaline.needs_donor() && Test::DonorSaline.is_saline_control());
+    /// assert!(!Test::RecipientAuto.needs_donor() && Test::RecipientAuto.is_autocontrol());
+    /// ```
     pub fn needs_donor(self) -> bool {
         match self {
             Self::Major | Self::Minor | Self::DonorAuto | Self::DonorSaline => true,
