@@ -572,8 +572,8 @@ impl Books<'_> {
         Ok(entered)
     }
 
-    /// Whether a probe of the worksheet is without fault.
-    fn is_good(
+    /// Whether a probe of the worksheet is without fault, but for donors while there is none yet.
+    pub(crate) fn is_good(
         &mut self,
         sheet: &Sheet,
         probe: &draft::Worksheet,
@@ -686,7 +686,7 @@ pub(crate) fn probe(sheet: &Sheet) -> draft::Worksheet {
 }
 
 /// Whether a worksheet is without fault; that it has no donors yet is none.
-pub(crate) fn good(
+fn good(
     probe: &draft::Worksheet,
     protocols: &Protocols,
     part: &str,

@@ -7,7 +7,7 @@ use crossread_core::document::{Id, Whole};
 use crossread_core::words::{Agglutination, Phase, Recheck, Test};
 use crossread_core::worksheet::draft;
 
-use crate::bench::{good, probe};
+use crate::bench::probe;
 use crate::books::{Books, Writer};
 use crate::error::{JournalError, Refusal};
 use crate::event::{Cell, LookBegun, ReadingEntered, SetupNoted, Step, StepDone};
@@ -137,8 +137,7 @@ impl Books<'_> {
         readings.push(whole);
         let mut probe = probe(sheet);
         probe.readings = Some(readings.into_iter().collect());
-        let protocols = self.protocol_of(sheet)?;
-        good(&probe, &protocols, &part, false)
+        self.is_good(sheet, &probe, &part)
     }
 }
 
