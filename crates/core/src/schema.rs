@@ -54,6 +54,14 @@ impl Published {
 
     /// The schema as a document: draft 2020-12, keys in order, with its permanent `$id`.
     ///
+    /// ```
+    /// # use crossread_core::schema::PUBLISHED;
+    /// let worksheet = PUBLISHED.iter().find(|schema| schema.name == "worksheet").unwrap();
+    /// let json: serde_json::Value = serde_json::from_str(&worksheet.to_json()?)?;
+    /// assert_eq!(json["properties"]["format"]["const"], "crossread.worksheet/1");
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
+    ///
     /// # Errors
     /// Only if the schema could not be written as JSON, which no schema of this list does.
     pub fn to_json(self) -> Result<String, serde_json::Error> {

@@ -538,6 +538,14 @@ impl Given {
 
 impl Sheet {
     /// The transfusions that were started and have not ended.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// assert_eq!(running().sheet(&id("WS-1"))?.running().count(), 1);
+    /// assert_eq!(ended().sheet(&id("WS-1"))?.running().count(), 0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn running(&self) -> impl Iterator<Item = &Entered<Started>> {
         let ended =
             |of: &&Entered<Started>| !self.ended.iter().any(|ended| ended.value.started == of.seq);

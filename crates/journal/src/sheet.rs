@@ -300,6 +300,15 @@ impl Sheet {
     }
 
     /// How it is opened now.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let sheet = opened().sheet(&id("WS-1"))?;
+    /// let opened = sheet.opening().ok_or("not opened")?;
+    /// assert_eq!(opened.value.protocol.id, id("dog-routine"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn opening(&self) -> Option<&Entered<WorksheetOpened>> {
         self.opened.iter().rev().find(|opened| opened.stands())
     }
@@ -525,6 +534,17 @@ impl Sheet {
     }
 
     /// The tasks that are open.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// let task = journal.retract(&kt("03:36"), reading, "it was the tube beside")?.raised[0];
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert_eq!(sheet.open_tasks().map(|task| task.seq).collect::<Vec<_>>(), [task]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn open_tasks(&self) -> impl Iterator<Item = &Entered<TaskRaised>> {
         self.tasks.iter().filter(|(_, closed)| closed.is_none()).map(|(task, _)| task)
     }

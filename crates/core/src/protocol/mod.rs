@@ -311,6 +311,14 @@ impl MethodRules {
     }
 
     /// Whether hemolysis must be looked for.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # use crossread_core::{protocol::HemolysisRule, words::Method};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// assert_eq!(dog.method(Method::Tube).unwrap().hemolysis(), HemolysisRule::Required);
+    /// assert_eq!(dog.method(Method::Slide).unwrap().hemolysis(), HemolysisRule::NotReadable);
+    /// ```
     pub fn hemolysis(&self) -> HemolysisRule {
         self.hemolysis
     }
@@ -357,12 +365,28 @@ impl MethodRules {
 
     /// The seconds from mixing or from the spin in which a mixture is read, from and to; `None` if
     /// the protocol states no window.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # use crossread_core::words::Method;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// assert_eq!(dog.method(Method::Slide).unwrap().reading_window(), Some((60, 300)));
+    /// assert_eq!(dog.method(Method::Tube).unwrap().reading_window(), None);
+    /// ```
     pub fn reading_window(&self) -> Option<(u32, u32)> {
         self.seconds
     }
 
     /// The seconds from mixing or from the spin after which a first look is late; `None` if the
     /// protocol states none.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # use crossread_core::words::Method;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// assert_eq!(dog.method(Method::Tube).unwrap().late_after(), Some(300));
+    /// assert_eq!(dog.method(Method::Slide).unwrap().late_after(), None);
+    /// ```
     pub fn late_after(&self) -> Option<u32> {
         self.late_after_seconds
     }

@@ -83,6 +83,13 @@ word! {
 
 impl TypeResult {
     /// Whether the antigen is there, however weakly.
+    ///
+    /// ```
+    /// # use crossread_core::words::TypeResult;
+    /// assert!(TypeResult::Weak.is_present());
+    /// // Results of the AB system name a type, and no antigen that is there or not.
+    /// assert!(!TypeResult::A.is_present() && !TypeResult::Negative.is_present());
+    /// ```
     pub fn is_present(self) -> bool {
         match self {
             Self::Positive | Self::Weak => true,

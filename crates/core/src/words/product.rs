@@ -16,6 +16,12 @@ word! {
 
 impl Product {
     /// Whether red cells are given.
+    ///
+    /// ```
+    /// # use crossread_core::words::Product;
+    /// assert!(Product::WashedCells.has_red_cells());
+    /// assert!(!Product::Plasma.has_red_cells());
+    /// ```
     pub fn has_red_cells(self) -> bool {
         match self {
             Self::PackedCells | Self::WashedCells | Self::WholeBlood => true,

@@ -35,6 +35,12 @@ impl Test {
     }
 
     /// Whether the mixture holds saline instead of plasma.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::RecipientSaline.is_saline_control());
+    /// assert!(Test::FOUR.iter().all(|test| !test.is_saline_control()));
+    /// ```
     pub fn is_saline_control(self) -> bool {
         match self {
             Self::RecipientSaline | Self::DonorSaline => true,
@@ -43,6 +49,12 @@ impl Test {
     }
 
     /// Whether one animal gave both the plasma and the cells.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::DonorAuto.is_autocontrol());
+    /// assert!(!Test::DonorSaline.is_autocontrol());
+    /// ```
     pub fn is_autocontrol(self) -> bool {
         match self {
             Self::RecipientAuto | Self::DonorAuto => true,
