@@ -1,4 +1,13 @@
 //! The words of the trade that the project uses, each with what it means and who says so.
+//!
+//! ```
+//! use crossread_core::glossary::{TERMS, find};
+//!
+//! let rouleaux = find("Rouleaux").ok_or("no such word")?;
+//! assert!(rouleaux.meaning.contains("coins"));
+//! assert!(TERMS.contains(rouleaux));
+//! # Ok::<_, &str>(())
+//! ```
 
 /// One word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +22,13 @@ pub struct Term {
 }
 
 /// A word, whether it is written with spaces, hyphens or underscores, and in whichever case.
+///
+/// ```
+/// # use crossread_core::glossary::find;
+/// assert_eq!(find("Recipient auto"), find("recipient_auto"));
+/// assert_eq!(find("dea-1").unwrap().word, "DEA 1");
+/// assert_eq!(find("blood"), None);
+/// ```
 pub fn find(word: &str) -> Option<&'static Term> {
     let plain = |word: &str| word.to_lowercase().replace([' ', '-'], "_");
     let wanted = plain(word);

@@ -2,6 +2,30 @@
 //!
 //! The protocol's `need` section and its `sensitised_after_days` decide. Nothing here is a
 //! requirement, and no verdict asks for it: local rules and the veterinarian decide.
+//!
+//! ```
+//! use crossread_core::Protocols;
+//! use crossread_core::document::Time;
+//! use crossread_core::need::{Case, need};
+//! use crossread_core::words::{Answer, Product, Species};
+//!
+//! # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+//! # let dog = dog.ok_or("no such protocol")?;
+//! let case = Case {
+//!     species: Some(Species::Dog),
+//!     product: Some(Product::PackedCells),
+//!     transfused: Some(Answer::Yes),
+//!     last_transfused_at: Time::new("2026-03-08T21:00:00+01:00"),
+//!     ..Case::default()
+//! };
+//! let now = Time::new("2026-03-14T02:40:00+01:00").ok_or("no time")?;
+//! let advice = need(&case, dog, now)?;
+//! // Antibody is to be reckoned with from three days on.
+//! let from = advice.sensitized_from.ok_or("no antibody")?;
+//! assert_eq!(from.to_string(), "2026-03-11T20:00:00Z");
+//! assert!(advice.is_due && advice.tests[0].advised);
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 use jiff::{SignedDuration, Timestamp};
 use schemars::JsonSchema;

@@ -1,4 +1,13 @@
 //! The JSON Schemas of the documents, generated from the types that read and write them.
+//!
+//! ```standalone_crate
+//! use crossread_core::schema::PUBLISHED;
+//!
+//! let names: Vec<_> = PUBLISHED.iter().map(|schema| schema.name).collect();
+//! assert_eq!(names, ["fault", "interpretation", "protocol", "worksheet"]);
+//! assert_eq!(PUBLISHED[3].to_json()?, include_str!("../../../schemas/worksheet.json"));
+//! # Ok::<_, serde_json::Error>(())
+//! ```
 
 use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
@@ -30,11 +39,28 @@ pub const PUBLISHED: [Published; 4] = [
 impl Published {
     /// The schema of a type. `read` if documents of its format are read by this program, so that
     /// the format is to be named exactly.
+    ///
+    /// ```
+    /// # use crossread_core::{schema::Published, words::Grade};
+    /// let schema = Published::of::<Grade>("grade", "grade of a reaction", false);
+    /// let json: serde_json::Value = serde_json::from_str(&schema.to_json()?)?;
+    /// assert_eq!(json["$id"], "urn:crossread:schema:grade:1");
+    /// assert_eq!(json["title"], "crossread grade of a reaction");
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
     pub const fn of<T: JsonSchema>(name: &'static str, title: &'static str, read: bool) -> Self {
         Self { name, title, read, generate: generated::<T> }
     }
 
     /// The schema as a document: draft 2020-12, keys in order, with its permanent `$id`.
+    ///
+    /// ```
+    /// # use crossread_core::schema::PUBLISHED;
+    /// let worksheet = PUBLISHED.iter().find(|schema| schema.name == "worksheet").unwrap();
+    /// let json: serde_json::Value = serde_json::from_str(&worksheet.to_json()?)?;
+    /// assert_eq!(json["properties"]["format"]["const"], "crossread.worksheet/1");
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
     ///
     /// # Errors
     /// Only if the schema could not be written as JSON, which no schema of this list does.

@@ -41,6 +41,22 @@ fn document_of<S: serde::Serializer>(issued: &Issued, serializer: S) -> Result<S
 impl Message {
     /// The message of a worksheet and what was issued for it.
     ///
+    /// ```standalone_crate
+    /// # use crossread_core::interpretation::Issued;
+    /// # use crossread_exchange::Message;
+    /// let worksheet = include_bytes!("../../../examples/clean-run/worksheet.json");
+    /// let answer = include_bytes!("../../../examples/clean-run/interpretation.json");
+    /// let issued = Issued::from_json(answer).map_err(|faults| faults.to_string())?;
+    /// let message = Message::new(worksheet, issued.clone()).map_err(|wrongs| wrongs.to_string())?;
+    /// assert_eq!(message.interpretation().pairs()[0].verdict.word(), "compatible");
+    /// assert_eq!((message.donors().len(), message.readings().len()), (1, 12));
+    /// // The answer to another worksheet does not go with this one.
+    /// let other = include_bytes!("../../../examples/major-2-plus/worksheet.json");
+    /// let refused = Message::new(other, issued).unwrap_err();
+    /// assert_eq!(refused.as_slice()[0].place, "worksheet");
+    /// # Ok::<_, String>(())
+    /// ```
+    ///
     /// # Errors
     /// If the interpretation is not of this very document, byte for byte, or the document is no
     /// worksheet.
@@ -80,6 +96,20 @@ impl Message {
 
     /// The same, as the so manieth message that is sent of this worksheet. The first is 1; any later
     /// one is sent as a correction, so that whoever receives it puts it in place of those before.
+    ///
+    /// ```standalone_crate
+    /// # use std::num::NonZeroU32;
+    /// # use crossread_core::{document::Time, interpretation::Issued};
+    /// # use crossread_exchange::{Message, to_fhir};
+    /// # let worksheet = include_bytes!("../../../examples/clean-run/worksheet.json");
+    /// # let answer = include_bytes!("../../../examples/clean-run/interpretation.json");
+    /// # let message = Message::new(worksheet, Issued::from_json(answer)?)?;
+    /// # let at = Time::new("2026-03-13T21:30:00+01:00").ok_or("no time")?;
+    /// let second = NonZeroU32::new(2).ok_or("no revision")?;
+    /// let bundle = to_fhir(&message.revised(second), at)?;
+    /// assert_eq!(bundle["entry"][0]["resource"]["status"], "corrected");
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn revised(self, revision: NonZeroU32) -> Self {
         Self { revision, ..self }

@@ -17,6 +17,20 @@ impl Journal {
     /// worksheet, marked as retracted. Everyone who was given an interpretation that rested on it
     /// becomes a task.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// let written = journal.retract(&kt("03:36"), reading, "it was the tube beside")?;
+    /// // Dr Vane holds an interpretation that rested on it.
+    /// assert_eq!(written.raised.len(), 1);
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert!(!sheet.readings[1].stands());
+    /// assert!(journal.retract(&kt("03:37"), reading, "once more").is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the entry is of a kind that is not taken back, was taken back already, or others rest on
     /// it.
@@ -38,6 +52,19 @@ impl Journal {
 
     /// Takes an entry back and writes another in its place, both or neither. A reading that waits for
     /// the second reader is not amended: whoever does it does not see what they leave out.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::Verdict;
+    /// let mut journal = read();
+    /// let major = journal.seq;
+    /// journal.amend(&kt("03:31"), major, "misread the scale", look(Some("D-091"), "1+"))?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert_eq!(sheet.readings.len(), 3);
+    /// assert_eq!(journal.interpretation(&id("WS-1"))?.pairs[0].verdict, Verdict::Incompatible);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// As for [`Journal::retract`] and [`Journal::enter`], if the new entry is of another kind or
@@ -82,6 +109,18 @@ impl Journal {
     }
 
     /// Closes a task: it was done, or the person was told.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// let task = journal.retract(&kt("03:36"), reading, "it was the tube beside")?.raised[0];
+    /// assert!(journal.close_task(&kt("03:38"), task, "").is_err());
+    /// journal.close_task(&kt("03:38"), task, "told Dr Vane by telephone")?;
+    /// assert!(journal.open_tasks()?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such task, it is closed already, or nobody says what was done.
@@ -252,6 +291,19 @@ fn as_amended(old: &Event, new: Event) -> Event {
 
 impl<T> Entered<T> {
     /// What it was amended to, among the entries of its kind.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let major = journal.seq;
+    /// journal.amend(&kt("03:31"), major, "misread the scale", look(Some("D-091"), "1+"))?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let first = sheet.readings.iter().find(|of| of.seq == major).ok_or("no reading")?;
+    /// let second = first.amended_to(&sheet.readings).ok_or("not amended")?;
+    /// assert_eq!(second.replaces, Some(major));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn amended_to<'e>(&self, all: &'e [Self]) -> Option<&'e Self> {
         let by = self.taken_back.as_ref()?.replaced_by?;
         all.iter().find(|entered| entered.seq == by)

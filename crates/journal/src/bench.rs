@@ -74,6 +74,16 @@ impl Journal {
     /// What must be shown before a worksheet for this recipient is opened, as it is told. Opening
     /// is refused until all of it was taken note of.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let warnings = journal.warnings(&opening("WS-2", false).recipient)?;
+    /// // The unit of this night runs, though `never` transfused is told.
+    /// assert!(warnings[0].to_string().contains("U-5512"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the journal cannot be read.
     pub fn warnings(&mut self, recipient: &draft::Recipient) -> Result<Vec<Warning>, JournalError> {
@@ -82,6 +92,21 @@ impl Journal {
 
     /// Opens a worksheet. What the journal knows of the recipient is laid over what is told, marked
     /// with the entries that say so; nothing of it makes a verdict better.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let mut second = opening("WS-2", false);
+    /// let refused = journal.open_worksheet(&kt("04:00"), &second, Protocols::shipped());
+    /// let Err(JournalError::Refused(Refusal::Warnings(warnings))) = refused else { panic!() };
+    /// // They were read, and are taken note of by name.
+    /// second.acknowledged = warnings.iter().map(|of| of.to_string().as_str().into()).collect();
+    /// journal.open_worksheet(&kt("04:01"), &second, Protocols::shipped())?;
+    /// let opened = journal.sheet(&id("WS-2"))?;
+    /// assert_eq!(opened.opening().ok_or("not opened")?.value.acknowledged, second.acknowledged);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`Refusal::Warnings`] with all warnings if one of them was not taken note of; a refusal if
@@ -101,6 +126,20 @@ impl Journal {
     /// where no reader is written, `not written` stands for one. A retracted one is entered and
     /// taken back, by whom and when it is told.
     ///
+    /// ```standalone_crate
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// let document = include_bytes!("../../../examples/clean-run/worksheet.json");
+    /// let worksheet = draft::Worksheet::from_json(document)?;
+    /// let taken = TakenOver { worksheet, acknowledged: vec![], overridden: None };
+    /// let later = Writer::new("KT", Time::new("2026-03-14T09:00:00+01:00").ok_or("no time")?);
+    /// journal.take_over(&later, &taken, Protocols::shipped())?;
+    /// let sheet = journal.sheet(&id("WS-0131"))?;
+    /// assert!(sheet.readings.iter().all(|reading| reading.value.transcribed));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// As for [`Journal::open_worksheet`] and [`Journal::enter`]; the worksheet's own faults, with
     /// their places in it.
@@ -115,6 +154,18 @@ impl Journal {
 
     /// Writes something down on a worksheet: a sample, a donor, how the mixtures were made, the
     /// reagents' controls, a reading, a note.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// journal.enter(&kt("02:45"), &id("WS-1"), donor())?;
+    /// // A major needs a donor that stands on the worksheet.
+    /// assert!(journal.enter(&kt("03:29"), &id("WS-1"), look(Some("D-092"), "0")).is_err());
+    /// journal.enter(&kt("03:29"), &id("WS-1"), look(Some("D-091"), "0"))?;
+    /// assert_eq!(journal.sheet(&id("WS-1"))?.readings.len(), 1);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// A [`Refusal`] that says what to do, or the faults of what was handed in, with their places in
@@ -131,6 +182,18 @@ impl Journal {
 
     /// Writes down that the end of a unit's number was typed again at its segment, right or wrong.
     /// Typed wrong twice, the donor's row is locked.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// let (worksheet, donor_id) = (id("WS-1"), id("D-091"));
+    /// journal.enter(&kt("02:45"), &worksheet, donor())?;
+    /// assert!(!journal.check_segment(&kt("03:29"), &worksheet, &donor_id, "5521")?.agrees);
+    /// assert!(journal.check_segment(&kt("03:30"), &worksheet, &donor_id, "5512")?.agrees);
+    /// assert!(journal.sheet(&worksheet)?.is_segment_checked(&donor_id));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the worksheet or the donor is not known, the donor has no unit, or its row is locked and
@@ -164,6 +227,18 @@ impl Journal {
     }
 
     /// Shows first readings although the second reader has not entered, and writes down why.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// journal.open_worksheet(&kt("02:41"), &opening("WS-1", true), Protocols::shipped())?;
+    /// journal.enter(&kt("03:28"), &id("WS-1"), look(None, "0"))?;
+    /// assert_eq!(journal.sheet(&id("WS-1"))?.awaited().len(), 1);
+    /// journal.unblind(&kt("03:30"), &id("WS-1"), "nobody else is in the house")?;
+    /// assert!(journal.sheet(&id("WS-1"))?.awaited().is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such worksheet, or the reason is missing.
@@ -572,8 +647,8 @@ impl Books<'_> {
         Ok(entered)
     }
 
-    /// Whether a probe of the worksheet is without fault.
-    fn is_good(
+    /// Whether a probe of the worksheet is without fault, but for donors while there is none yet.
+    pub(crate) fn is_good(
         &mut self,
         sheet: &Sheet,
         probe: &draft::Worksheet,
@@ -686,7 +761,7 @@ pub(crate) fn probe(sheet: &Sheet) -> draft::Worksheet {
 }
 
 /// Whether a worksheet is without fault; that it has no donors yet is none.
-pub(crate) fn good(
+fn good(
     probe: &draft::Worksheet,
     protocols: &Protocols,
     part: &str,
@@ -745,11 +820,29 @@ fn is_named(overridden: Option<&Override>) -> Result<(), JournalError> {
 
 impl Cell {
     /// A mixture at a phase.
+    ///
+    /// ```
+    /// # use crossread_core::{document::Id, words::{Phase, Recheck, Test}};
+    /// # use crossread_journal::Cell;
+    /// let major = Cell::new(Test::Major, Id::new("D-091"), Phase::Warm37c);
+    /// assert_eq!(major.to_string(), "major of D-091 at 37 °C");
+    /// let diluted = major.after(Some(Recheck::SalineDilution));
+    /// assert_eq!(diluted.after, Some(Recheck::SalineDilution));
+    /// ```
     pub fn new(test: Test, donor: Option<Id>, phase: Phase) -> Self {
         Self { test, donor, phase, after: None }
     }
 
     /// The same mixture after a treatment, or, without one, at its first look.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Phase, Recheck, Test};
+    /// # use crossread_journal::Cell;
+    /// let control = Cell::new(Test::RecipientAuto, None, Phase::Room);
+    /// let diluted = control.clone().after(Some(Recheck::SalineDilution));
+    /// assert_ne!(diluted, control);
+    /// assert_eq!(diluted.after(None), control);
+    /// ```
     #[must_use]
     pub fn after(self, after: Option<Recheck>) -> Self {
         Self { after, ..self }

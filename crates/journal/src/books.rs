@@ -33,6 +33,13 @@ pub struct Writer {
 
 impl Writer {
     /// A person and the time of writing.
+    ///
+    /// ```
+    /// # use crossread_core::document::Time;
+    /// # use crossread_journal::Writer;
+    /// let kt = Writer::new("KT", Time::new("2026-03-01T02:40:00+01:00").unwrap());
+    /// assert_eq!(kt.by.as_str(), "KT");
+    /// ```
     pub fn new(by: &str, at: Time) -> Self {
         Self { by: Text::from(by), at }
     }

@@ -41,6 +41,17 @@ pub struct Running {
 impl Running {
     /// The times that have come and at which, or since which, nobody wrote what they saw. A look
     /// counts for every time up to its own, from the time before it on.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let runs = &journal.running()?[0];
+    /// // Looked at at 03:50, and to be looked at every five minutes.
+    /// assert!(runs.missed(time("03:54")).is_empty());
+    /// assert_eq!(runs.missed(time("04:01")).len(), 2);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn missed(&self, now: Time) -> Vec<Timestamp> {
         let last = self.observed.iter().map(|seen| seen.at.instant()).max();
         let last = last.unwrap_or_else(|| self.started.at.instant());
@@ -49,6 +60,16 @@ impl Running {
     }
 
     /// The next time at which the animal is looked at.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let runs = &journal.running()?[0];
+    /// assert_eq!(runs.next(time("03:52")), Some(time("03:55").instant()));
+    /// assert_eq!(runs.next(time("06:00")), None);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn next(&self, now: Time) -> Option<Timestamp> {
         self.times.iter().find(|time| **time > now.instant()).copied()
     }
@@ -62,6 +83,19 @@ impl Journal {
     /// verdict that changed, types that disagree, a reaction, an inspection that was amended, a
     /// unit that expired. The units of this very worksheet that were given in the meantime shorten
     /// how long its samples keep, and nothing else.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = released();
+    /// let mut start = started(journal.seq);
+    /// start.typed_unit = "5521".into();
+    /// assert!(journal.start_transfusion(&kt("03:50"), &id("WS-1"), &start).is_err());
+    /// start.typed_unit = "5512".into();
+    /// journal.start_transfusion(&kt("03:51"), &id("WS-1"), &start)?;
+    /// assert_eq!(journal.running()?.len(), 1);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// A [`Refusal`] if the release does not stand, is not valid any more or would not be made now,
@@ -127,6 +161,19 @@ impl Journal {
     /// Writes down what was seen while a unit runs. A sign, or a temperature that is a fever by the
     /// rules of the worksheet, becomes a task: stop it, and call the veterinarian.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let seen = Observation { temperature_c: Hundredths::new(40_10), ..Observation::default() };
+    /// let look = Observed { started: journal.seq, seen };
+    /// let written = journal.observe(&kt("03:55"), &id("WS-1"), &look)?;
+    /// // Above 39 °C and more than 1 °C above the baseline of 38.5 °C.
+    /// assert_eq!(written.raised.len(), 1);
+    /// assert_eq!(journal.open_tasks()?[0].task.task, Task::StopAndCall);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If no such transfusion runs, or a PCV is not one in percent.
     pub fn observe(
@@ -171,6 +218,18 @@ impl Journal {
 
     /// Writes down that a unit has run in, or was stopped.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let end = Ended { started: journal.seq, ml: None, stopped: false, text: "no sign".into() };
+    /// journal.end_transfusion(&kt("05:30"), &id("WS-1"), &end)?;
+    /// assert!(journal.running()?.is_empty());
+    /// // It ended once.
+    /// assert!(journal.end_transfusion(&kt("05:31"), &id("WS-1"), &end).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If no such transfusion runs.
     pub fn end_transfusion(
@@ -204,6 +263,17 @@ impl Journal {
 
     /// Writes down the PCV after a transfusion.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = ended();
+    /// let pcv = Hundredths::new(24_00).ok_or("out of range")?;
+    /// let outcome = OutcomeMeasured { started: journal.seq, hours: 0, pcv };
+    /// journal.outcome(&kt("05:40"), &id("WS-1"), &outcome)?;
+    /// assert_eq!(journal.sheet(&id("WS-1"))?.outcomes[0].value.pcv, pcv);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such transfusion, or the PCV is not one in percent.
     pub fn outcome(
@@ -226,6 +296,19 @@ impl Journal {
 
     /// Writes down a reaction to a unit of a worksheet: the transfusion is stopped if it still runs,
     /// and the unit is barred for every animal from here on.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let text = "vomited, urine red".into();
+    /// let end = Ended { started: journal.seq, ml: Hundredths::new(40_00), stopped: true, text };
+    /// journal.reaction_to(&kt("04:06"), &id("WS-1"), &end)?;
+    /// assert!(journal.running()?.is_empty());
+    /// let (_, warnings) = journal.animal(&id("R-3107"))?;
+    /// assert!(warnings.iter().any(|of| matches!(of, Warning::Reaction(_))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such transfusion, or nobody says what was seen.
@@ -261,6 +344,16 @@ impl Journal {
     }
 
     /// Every transfusion of this journal that runs, with the times at which the animal is looked at.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let runs = &journal.running()?[0];
+    /// assert_eq!((runs.recipient.as_str(), runs.unit.as_str()), ("R-3107", "U-5512"));
+    /// assert_eq!(runs.times.last(), Some(&time("05:30").instant()));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.
@@ -445,6 +538,14 @@ impl Given {
 
 impl Sheet {
     /// The transfusions that were started and have not ended.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// assert_eq!(running().sheet(&id("WS-1"))?.running().count(), 1);
+    /// assert_eq!(ended().sheet(&id("WS-1"))?.running().count(), 0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn running(&self) -> impl Iterator<Item = &Entered<Started>> {
         let ended =
             |of: &&Entered<Started>| !self.ended.iter().any(|ended| ended.value.started == of.seq);
@@ -454,6 +555,14 @@ impl Sheet {
 
 impl Observation {
     /// The temperature, exactly.
+    ///
+    /// ```
+    /// # use crossread_core::document::Hundredths;
+    /// # use crossread_journal::Observation;
+    /// let seen = Observation { temperature_c: Hundredths::new(38_60), ..Observation::default() };
+    /// assert_eq!(seen.celsius().unwrap().to_string(), "38.6 °C");
+    /// assert!(!seen.is_empty() && Observation::default().is_empty());
+    /// ```
     pub fn celsius(&self) -> Option<Celsius> {
         let written = self.temperature_c?;
         Celsius::new(Exact::hundredths(written.hundredths())).ok()

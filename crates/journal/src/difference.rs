@@ -21,6 +21,20 @@ pub struct Difference {
 /// The differences between two interpretations, as JSON documents, so that one of an older engine
 /// can be compared too. Hashes and the engine's version alone are no difference of the answer, and
 /// are named as such.
+///
+/// ```standalone_crate
+/// # use crossread_journal::differences;
+/// # use serde_json::Value;
+/// let first = include_str!("../../../examples/clean-run/interpretation.json");
+/// let first: Value = serde_json::from_str(first)?;
+/// assert!(differences(&first, &first).is_empty());
+/// let mut second = first.clone();
+/// second["pairs"][0]["verdict"] = "incomplete".into();
+/// let found = differences(&first, &second);
+/// assert_eq!((found[0].donor.as_deref(), found[0].what.as_str()), (Some("D-081"), "verdict"));
+/// assert_eq!((found[0].first.as_str(), found[0].second.as_str()), ("compatible", "incomplete"));
+/// # Ok::<_, serde_json::Error>(())
+/// ```
 pub fn differences(first: &Value, second: &Value) -> Vec<Difference> {
     let mut found = Vec::new();
     let mut compare = |donor: Option<&str>, what: &str, first: String, second: String| {

@@ -60,6 +60,19 @@ impl Head {
     pub(crate) const NONE: Self = Self { seq: 0, sha256: Digest::NONE };
 
     /// A head that was kept elsewhere.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::document::Digest;
+    /// let mut journal = released();
+    /// let head = journal.head()?;
+    /// // Printed on the report of the night, and typed again later.
+    /// let (seq, printed) = (head.seq, head.sha256.to_string());
+    /// let kept = Head::new(seq, Digest::new(&printed).ok_or("no hash")?);
+    /// assert_eq!(kept, head);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn new(seq: Seq, sha256: Digest) -> Self {
         Self { seq, sha256 }
     }
@@ -116,6 +129,16 @@ impl Entry {
     }
 
     /// The entry as JSON, in canonical form.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// let seq = journal.head()?.seq;
+    /// let entry = journal.entry(seq)?.to_json()?;
+    /// assert!(entry.starts_with(r#"{"at":"2026-03-01T02:41:00+01:00","body":{"#));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If it cannot be put into that form.

@@ -405,6 +405,13 @@ pub struct LookBegun {
 
 impl LookBegun {
     /// A look in which nothing was seen yet.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Phase, Test};
+    /// # use crossread_journal::{Cell, LookBegun};
+    /// let look = LookBegun::new(Cell::new(Test::RecipientAuto, None, Phase::Room));
+    /// assert!(look.is_empty());
+    /// ```
     pub fn new(of: Cell) -> Self {
         Self {
             of,
@@ -425,6 +432,16 @@ impl LookBegun {
     }
 
     /// What was seen, as a reading without its time and its reader.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Hemolysis, Phase, Test};
+    /// # use crossread_journal::{Cell, LookBegun};
+    /// let of = Cell::new(Test::RecipientAuto, None, Phase::Room);
+    /// let look = LookBegun { hemolysis: Hemolysis::new(1), ..LookBegun::new(of) };
+    /// let reading = look.reading();
+    /// assert_eq!((reading.test, reading.hemolysis), (Some(Test::RecipientAuto), Hemolysis::new(1)));
+    /// assert_eq!((reading.at, reading.by), (None, None));
+    /// ```
     pub fn reading(&self) -> draft::Reading {
         draft::Reading {
             test: Some(self.of.test),

@@ -41,6 +41,18 @@ struct Line<'l> {
 impl Journal {
     /// Writes every entry as a line.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let mut export = Vec::new();
+    /// let head = journal.export(&mut export)?;
+    /// let lines: Vec<_> = std::str::from_utf8(&export)?.lines().collect();
+    /// assert_eq!(lines.len() as u64, head.seq);
+    /// assert!(lines.last().ok_or("no line")?.ends_with(&format!(r#""sha256":"{}"}}"#, head.sha256)));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`Refusal::Blind`] while readings wait for the second reader, because their values would
     /// stand in the export; and if reading or writing fails.
@@ -89,6 +101,22 @@ impl Journal {
     }
 
     /// Takes over an export into a journal that has no entry: all of it or nothing.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut export = Vec::new();
+    /// read().export(&mut export)?;
+    /// let changed = String::from_utf8(export)?.replace("U-5512", "U-5513");
+    /// let folder = tempfile::tempdir()?;
+    /// let place = Location::from(folder.path().join("copy.journal").as_path());
+    /// let mut copy = Journal::create_empty(&place)?;
+    /// // The donor's entry, line 4, is not as it was written, and nothing is taken over.
+    /// let refused = copy.import(&mut changed.as_bytes()).unwrap_err();
+    /// assert!(matches!(refused, JournalError::Import { line: 4, .. }));
+    /// assert_eq!(copy.head()?.seq, 0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`Refusal::NotEmpty`]; [`JournalError::Import`] with the first line that is not as it was written:

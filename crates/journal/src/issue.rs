@@ -49,6 +49,18 @@ impl Journal {
     /// What a worksheet comes to as it stands. While readings wait for the second reader it is
     /// computed without them, and no donor that they bear on is releasable.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::Verdict;
+    /// let mut journal = read();
+    /// let today = journal.interpretation(&id("WS-1"))?;
+    /// assert_eq!(today.pairs[0].verdict, Verdict::Compatible);
+    /// // What has no donor is nothing to interpret.
+    /// assert!(opened().interpretation(&id("WS-1")).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such worksheet, or it has no donor yet.
     pub fn interpretation(&mut self, worksheet: &Id) -> Result<Interpretation, JournalError> {
@@ -63,6 +75,17 @@ impl Journal {
     /// earlier revision with another verdict becomes a task; so does the veterinarian of a unit that
     /// was released before, if it should not have been. A notice says where the release of a pair
     /// ends before the time that is issued, by what the journal knows today.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let written = journal.issue(&kt("03:34"), &id("WS-1"), "Dr Vane")?;
+    /// let Event::Issued(issued) = journal.entry(written.seq)?.event else { panic!() };
+    /// assert_eq!((issued.revision, issued.to.as_str()), (1, "Dr Vane"));
+    /// assert_eq!(issued.interpretation["pairs"][0]["verdict"], "compatible");
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is nothing to interpret, or readings wait for the second reader.
@@ -115,6 +138,17 @@ impl Journal {
 
     /// Writes down that an issued interpretation was given to a further person.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// assert!(read().hand(&kt("03:35"), &id("WS-1"), "LM").is_err());
+    /// let mut journal = issued();
+    /// journal.hand(&kt("03:35"), &id("WS-1"), "LM")?;
+    /// let told = journal.sheet(&id("WS-1"))?.told();
+    /// assert_eq!(told.iter().map(|of| of.to.as_str()).collect::<Vec<_>>(), ["Dr Vane", "LM"]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If none was issued, or nobody is named.
     pub fn hand(
@@ -137,6 +171,19 @@ impl Journal {
 
     /// What a worksheet came to when it was issued, beside what it comes to today, under `protocol`
     /// or, without one, under the one it was opened with.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// journal.retract(&kt("03:36"), reading, "it was the tube beside")?;
+    /// let shown = journal.show(&id("WS-1"), None)?;
+    /// assert!(shown.changed_since_issue);
+    /// let verdict = shown.differences.iter().find(|of| of.what == "verdict").ok_or("no change")?;
+    /// assert_eq!((verdict.first.as_str(), verdict.second.as_str()), ("compatible", "incomplete"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such worksheet, it has no donor, or it is at fault under `protocol`.
@@ -341,6 +388,14 @@ impl Sheet {
     }
 
     /// Everyone who was given an interpretation of the worksheet, in order.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let told = issued().sheet(&id("WS-1"))?.told();
+    /// assert_eq!((told[0].revision, told[0].to.as_str()), (1, "Dr Vane"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn told(&self) -> Vec<Told> {
         let mut told: Vec<Told> = self
             .issued

@@ -30,6 +30,13 @@ pub enum Location {
 
 impl Location {
     /// A URL that begins with `postgres://` or `postgresql://`, or else a path.
+    ///
+    /// ```
+    /// # use crossread_journal::Location;
+    /// let server = Location::new("postgres://127.0.0.1/night");
+    /// assert_eq!(server, Location::Server("postgres://127.0.0.1/night".to_owned()));
+    /// assert_eq!(Location::new("night.journal"), Location::File("night.journal".into()));
+    /// ```
     pub fn new(place: &str) -> Self {
         if place.starts_with("postgres://") || place.starts_with("postgresql://") {
             Self::Server(place.to_owned())
@@ -46,6 +53,21 @@ impl From<&Path> for Location {
 }
 
 /// An open journal.
+///
+/// Each example of its methods takes up one night at the bench: worksheet `WS-1` for the dog Juniper
+/// (`R-3107`), donor `D-091` with the unit `U-5512`, KT at the bench. What was done before an example
+/// begins is in its first line.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+/// # use night::*;
+/// // Nothing was entered but the opening.
+/// let mut journal = opened();
+/// assert_eq!(journal.of()?.as_str(), "Brindlemoor Animal Hospital");
+/// // The opening of the journal, the protocol, the worksheet.
+/// assert_eq!(journal.head()?.seq, 3);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub struct Journal {
     pub(crate) store: Box<dyn Store>,
     pub(crate) memory: Memory,
@@ -78,6 +100,19 @@ impl Written {
 impl Journal {
     /// Makes a new journal and opens it. `of` says whose it is, such as the hospital's name.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let folder = tempfile::tempdir()?;
+    /// let place = Location::from(folder.path().join("night.journal").as_path());
+    /// let mut journal = Journal::create(&place, "Brindlemoor Animal Hospital", &kt("02:40"))?;
+    /// assert_eq!(journal.head()?.seq, 1);
+    /// // It never takes the place of another.
+    /// let again = Journal::create(&place, "Brindlemoor Animal Hospital", &kt("02:41"));
+    /// assert!(matches!(again, Err(JournalError::Exists(_))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If something is there already, the writer has no name, or it cannot be written.
     pub fn create(place: &Location, of: &str, writer: &Writer) -> Result<Self, JournalError> {
@@ -91,6 +126,18 @@ impl Journal {
 
     /// Makes a new journal without any entry, to take over an export; or opens the one that is left
     /// when an export was refused.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut night = read();
+    /// let mut export = Vec::new();
+    /// night.export(&mut export)?;
+    /// let place = Location::from(night.folder.path().join("copy.journal").as_path());
+    /// let mut copy = Journal::create_empty(&place)?;
+    /// assert_eq!(copy.import(&mut export.as_slice())?.head, night.head()?);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If something else is there already, or it cannot be written.
@@ -114,6 +161,18 @@ impl Journal {
     }
 
     /// Opens a journal.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let night = read();
+    /// // The same journal from another bench.
+    /// let place = Location::from(night.folder.path().join("night.journal").as_path());
+    /// let mut other = Journal::open(&place)?;
+    /// assert_eq!(other.sheet(&id("WS-1"))?.readings.len(), 2);
+    /// assert!(Journal::open(&Location::new("no such.journal")).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is none, it is of another program or a later layout, or cannot be read.
@@ -141,6 +200,16 @@ impl Journal {
 
     /// The last entry's place and hash.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let before = journal.head()?;
+    /// journal.enter(&kt("03:31"), &id("WS-1"), Note { text: "saline was fresh".into() })?;
+    /// assert_eq!(journal.head()?.seq, before.seq + 1);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the journal cannot be read.
     pub fn head(&mut self) -> Result<Head, JournalError> {
@@ -161,6 +230,17 @@ impl Journal {
     /// A worksheet with everything that was entered on it. Of a reading that waits for the second
     /// reader, what was seen is left out.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert_eq!(sheet.recipient(), Some(&id("R-3107")));
+    /// assert_eq!((sheet.donors().count(), sheet.readings.len()), (1, 2));
+    /// assert!(journal.sheet(&id("WS-2")).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such worksheet, or the journal cannot be read.
     pub fn sheet(&mut self, id: &Id) -> Result<Sheet, JournalError> {
@@ -170,6 +250,17 @@ impl Journal {
     /// A worksheet as the document of the format `crossread.worksheet/1`, without readings that wait
     /// for the second reader.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::Worksheet;
+    /// let mut journal = read();
+    /// let view = journal.view(&id("WS-1"))?;
+    /// let worksheet = Worksheet::from_json(&view.document, Protocols::shipped())?;
+    /// assert_eq!(worksheet.readings().len(), 2);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such worksheet, or it has no donor yet.
     pub fn view(&mut self, id: &Id) -> Result<View, JournalError> {
@@ -178,6 +269,15 @@ impl Journal {
 
     /// The entries of a worksheet, in order. Of a reading that waits for the second reader, what
     /// was seen is left out.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let kinds: Vec<_> = journal.entries(&id("WS-1"))?.iter().map(|of| of.event.kind()).collect();
+    /// assert_eq!(kinds[..3], [Kind::WorksheetOpened, Kind::DonorAdded, Kind::SampleAdded]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such worksheet, or the journal cannot be read.
@@ -196,6 +296,17 @@ impl Journal {
 
     /// One entry. Of a reading that waits for the second reader, what was seen is left out.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// let seq = journal.head()?.seq;
+    /// let entry = journal.entry(seq - 1)?;
+    /// assert_eq!((entry.by.as_str(), entry.at), ("KT", time("03:29")));
+    /// assert!(matches!(entry.event, Event::ReadingEntered(_)));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such entry, or the journal cannot be read.
     pub fn entry(&mut self, seq: Seq) -> Result<Entry, JournalError> {
@@ -212,6 +323,17 @@ impl Journal {
     }
 
     /// An animal's past, and what must be shown of it before anything else.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = released();
+    /// let (past, warnings) = journal.animal(&id("R-3107"))?;
+    /// assert_eq!(past.transfusions.len(), 1);
+    /// assert!(matches!(warnings[0], Warning::Transfused(_)));
+    /// assert!(journal.animal(&id("R-3120"))?.0.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.

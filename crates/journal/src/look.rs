@@ -7,7 +7,7 @@ use crossread_core::document::{Id, Whole};
 use crossread_core::words::{Agglutination, Phase, Recheck, Test};
 use crossread_core::worksheet::draft;
 
-use crate::bench::{good, probe};
+use crate::bench::probe;
 use crate::books::{Books, Writer};
 use crate::error::{JournalError, Refusal};
 use crate::event::{Cell, LookBegun, ReadingEntered, SetupNoted, Step, StepDone};
@@ -19,6 +19,22 @@ impl Journal {
     /// Keeps a look that is not finished: everything seen so far in one mixture. It takes the place
     /// of what the writer began in the same mixture before; one in which nothing was seen takes it
     /// back.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::{Hemolysis, Phase, Test};
+    /// let mut journal = opened();
+    /// let of = Cell::new(Test::RecipientAuto, None, Phase::Warm37c);
+    /// // The fluid first, then the cells: the bench page keeps each key.
+    /// let begun = LookBegun { hemolysis: Hemolysis::new(0), ..LookBegun::new(of.clone()) };
+    /// journal.begin_look(&kt("03:28"), &id("WS-1"), &begun)?;
+    /// assert_eq!(journal.begun_looks("KT", &id("WS-1"))?, [begun]);
+    /// // It takes itself back.
+    /// journal.begin_look(&kt("03:29"), &id("WS-1"), &LookBegun::new(of))?;
+    /// assert!(journal.begun_looks("KT", &id("WS-1"))?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the worksheet has no such mixture, what was seen is at fault, or it carries its own time
@@ -38,6 +54,28 @@ impl Journal {
 
     /// Enters a begun look as a reading, seen at the time of its last step and by who began it. The
     /// seconds since mixing or since the spin are those since the last such step of its mixture.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::{Agglutination, Grade, Hemolysis, Phase, Test};
+    /// let mut journal = opened();
+    /// let of = Cell::new(Test::RecipientAuto, None, Phase::Warm37c);
+    /// let spun = StepDone { step: Step::Spun, phase: Phase::Warm37c, of: None };
+    /// journal.step(&kt("03:27"), &id("WS-1"), &spun)?;
+    /// let look = LookBegun {
+    ///     hemolysis: Hemolysis::new(0),
+    ///     agglutination: Some(Agglutination::Graded(Grade::G0)),
+    ///     ..LookBegun::new(of.clone())
+    /// };
+    /// journal.begin_look(&kt("03:28"), &id("WS-1"), &look)?;
+    /// // Entered two minutes later: it was seen when it was seen.
+    /// let written = journal.finish_look(&kt("03:30"), &id("WS-1"), &of)?;
+    /// let Event::ReadingEntered(entered) = journal.entry(written.seq)?.event else { panic!() };
+    /// assert_eq!(entered.reading.at, Some(time("03:28")));
+    /// assert_eq!(entered.reading.seconds.map(|seconds| seconds.get()), Some(60));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the writer began no look there, and as for [`Journal::enter`].
@@ -64,6 +102,20 @@ impl Journal {
 
     /// The looks that a person began on a worksheet and has not finished.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::{Hemolysis, Phase, Test};
+    /// let mut journal = opened();
+    /// let of = Cell::new(Test::RecipientAuto, None, Phase::Room);
+    /// let look = LookBegun { hemolysis: Hemolysis::new(1), ..LookBegun::new(of) };
+    /// journal.begin_look(&kt("03:10"), &id("WS-1"), &look)?;
+    /// assert_eq!(journal.begun_looks("kt", &id("WS-1"))?, [look]);
+    /// // Nobody is shown what another one saw.
+    /// assert!(journal.begun_looks("LM", &id("WS-1"))?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such worksheet, or the journal cannot be read.
     pub fn begun_looks(
@@ -82,6 +134,20 @@ impl Journal {
     /// Writes down a step that a clock runs from: incubation began, the tubes or columns were spun,
     /// the slide was mixed. When a phase is spun whose incubation began, its minutes are noted in
     /// the setup, whole minutes, not rounded up.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::Phase;
+    /// let mut journal = opened();
+    /// let step = |step| StepDone { step, phase: Phase::Warm37c, of: None };
+    /// journal.step(&kt("02:55"), &id("WS-1"), &step(Step::IncubationStarted))?;
+    /// journal.step(&kt("03:25"), &id("WS-1"), &step(Step::Spun))?;
+    /// let setup = &journal.sheet(&id("WS-1"))?.setups[0].value.setup;
+    /// let minutes = setup.incubation_min.clone().ok_or("none noted")?.warm_37c;
+    /// assert_eq!(minutes.map(|minutes| minutes.get()), Some(30));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such worksheet, or the protocol does not use the phase.
@@ -137,8 +203,7 @@ impl Books<'_> {
         readings.push(whole);
         let mut probe = probe(sheet);
         probe.readings = Some(readings.into_iter().collect());
-        let protocols = self.protocol_of(sheet)?;
-        good(&probe, &protocols, &part, false)
+        self.is_good(sheet, &probe, &part)
     }
 }
 
@@ -167,6 +232,21 @@ impl Sheet {
     }
 
     /// The last step of these that a mixture's clock runs from, at or before a look at it.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::{Phase, Test};
+    /// let mut journal = opened();
+    /// let spun = StepDone { step: Step::Spun, phase: Phase::Warm37c, of: None };
+    /// journal.step(&kt("03:27"), &id("WS-1"), &spun)?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let auto = Cell::new(Test::RecipientAuto, None, Phase::Warm37c);
+    /// let before = |at| sheet.step_before(&auto, &[Step::Spun], time(at)).map(|step| step.at);
+    /// assert_eq!(before("03:28"), Some(time("03:27")));
+    /// assert_eq!(before("03:20"), None);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn step_before(
         &self,
         of: &Cell,

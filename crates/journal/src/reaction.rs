@@ -63,6 +63,23 @@ pub struct UnitOf {
 impl Journal {
     /// Writes down that an animal was transfused.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::Product;
+    /// let mut journal = begun();
+    /// let elsewhere = Transfused {
+    ///     animal: id("R-3107"), at: time("01:00"), product: Product::PackedCells,
+    ///     donor: None, unit: None, text: Some("by the practice that sent her".into()),
+    /// };
+    /// journal.transfused(&kt("02:41"), &elsewhere)?;
+    /// assert_eq!(journal.animal(&id("R-3107"))?.0.transfusions.len(), 1);
+    /// let tomorrow = Transfused { at: time("09:00"), ..elsewhere };
+    /// let refused = journal.transfused(&kt("02:42"), &tomorrow);
+    /// assert!(matches!(refused, Err(JournalError::Refused(Refusal::InTheFuture(_)))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If it lies in the future.
     pub fn transfused(
@@ -78,6 +95,19 @@ impl Journal {
 
     /// Writes down that an animal reacted to a transfusion.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// let reacted = Reacted {
+    ///     animal: id("R-3107"), at: time("01:20"), text: "hives".into(), donor: None, unit: None,
+    /// };
+    /// journal.reacted(&kt("02:41"), &reacted)?;
+    /// let (_, warnings) = journal.animal(&id("R-3107"))?;
+    /// assert!(matches!(warnings[0], Warning::Reaction(_)));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If it lies in the future.
     pub fn reacted(&mut self, writer: &Writer, event: &Reacted) -> Result<Written, JournalError> {
@@ -89,6 +119,19 @@ impl Journal {
 
     /// Writes down a typing result. With `settled_by`, it settles a disagreement of earlier ones,
     /// which stay on the record, and the tasks to type again are closed.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// let result = br#"{ "system": "DEA 1", "result": "positive" }"#;
+    /// let result = draft::BloodType::from_json(result)?;
+    /// journal.typed(&kt("03:00"), &Typed { animal: id("R-3107"), result, settled_by: None })?;
+    /// // The opening of the worksheet tells that she is negative.
+    /// let (_, warnings) = journal.animal(&id("R-3107"))?;
+    /// assert!(matches!(warnings[0], Warning::TypesDisagree { .. }));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the result is not one of its system, or `settled_by` names no sample.
@@ -133,6 +176,21 @@ impl Journal {
     /// Opens a worksheet that tests a pair of an earlier one again: same recipient, same donor, same
     /// unit, same rules. The samples are entered anew: those from before the transfusion on one
     /// worksheet, those from after it on another.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = ended();
+    /// let sample = RetestSample::BeforeTransfusion;
+    /// let again = Retest { worksheet: id("WS-1"), donor: id("D-091"), sample };
+    /// let refused = journal.retest(&kt("06:00"), &id("WS-2"), &again, &[]);
+    /// let Err(JournalError::Refused(Refusal::Warnings(warnings))) = refused else { panic!() };
+    /// let noted: Vec<_> = warnings.iter().map(|of| of.to_string().as_str().into()).collect();
+    /// journal.retest(&kt("06:00"), &id("WS-2"), &again, &noted)?;
+    /// let sheet = journal.sheet(&id("WS-2"))?;
+    /// assert!(sheet.donor(&id("D-091")).is_some());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// As for [`Journal::open_worksheet`], and if the earlier worksheet has no such donor.
@@ -185,6 +243,20 @@ impl Journal {
     /// Compares every identifier that was read off with the record, character by character, and
     /// writes the comparison down.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = running();
+    /// let read = [
+    ///     ReadOff { place: Place::Unit, what: "unit".into(), read: "U-5512".into() },
+    ///     ReadOff { place: Place::Sample, what: "recipient".into(), read: "R-3701".into() },
+    /// ];
+    /// let checked = journal.clerical_check(&kt("04:10"), &id("WS-1"), &id("D-091"), &read)?;
+    /// let agrees: Vec<_> = checked.compared.iter().map(|of| of.agrees).collect();
+    /// assert_eq!(agrees, [true, false]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If there is no such worksheet or donor, or nothing was read off.
     pub fn clerical_check(
@@ -212,6 +284,21 @@ impl Journal {
 
     /// The same pair on two worksheets, side by side: each reading of record, each answer. It says
     /// what changed and claims no cause.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = read();
+    /// // The same pair on another worksheet, read with a reaction.
+    /// journal.open_worksheet(&kt("04:00"), &opening("WS-2", false), Protocols::shipped())?;
+    /// journal.enter(&kt("04:01"), &id("WS-2"), donor())?;
+    /// journal.enter(&kt("04:40"), &id("WS-2"), look(Some("D-091"), "2+"))?;
+    /// let rows = journal.side_by_side(&id("WS-1"), &id("WS-2"), &id("D-091"))?;
+    /// let major = rows.iter().find(|row| row.what == "major at 37 °C").ok_or("no major")?;
+    /// assert_eq!(major.second, "2+, hemolysis 0, reactive");
+    /// assert!(major.changed);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If a worksheet is not known or has not the donor.
@@ -265,6 +352,15 @@ impl Journal {
     }
 
     /// Every unit of a donor that stands in the journal, and where it went, in order.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let units = released().units_of(&id("D-091"))?;
+    /// let last = units.last().ok_or("no unit")?;
+    /// assert_eq!((last.what, last.unit.as_ref()), ("release", Some(&id("U-5512"))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.

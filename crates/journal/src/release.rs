@@ -66,6 +66,22 @@ impl Journal {
     /// segment and at release, the recipient's id typed again, and the names of who receives it and
     /// of the veterinarian.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let mut wrong = release();
+    /// wrong.typed_unit = "5521".into();
+    /// assert!(journal.release(&kt("03:39"), &wrong).is_err());
+    /// let written = journal.release(&kt("03:40"), &release())?;
+    /// let Event::Released(released) = journal.entry(written.seq)?.event else { panic!() };
+    /// assert_eq!((released.unit.as_str(), released.revision), ("U-5512", 1));
+    /// // Nothing is released that was not issued.
+    /// let early = read().release(&kt("03:33"), &release());
+    /// assert!(matches!(early, Err(JournalError::Refused(Refusal::NotIssued(_)))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// A [`Refusal`] with the first of these that is missing.
     pub fn release(&mut self, writer: &Writer, release: &Release) -> Result<Written, JournalError> {
@@ -129,6 +145,20 @@ impl Journal {
     /// incompatible, now or before, is not released this way, nor anything while types disagree or
     /// a look that bears on the donor waits for the second reader.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// journal.enter(&kt("02:45"), &id("WS-1"), donor())?;
+    /// let reason = "PCV 8 %, no time to incubate".into();
+    /// let emergency = EmergencyRelease { release: release(), reason };
+    /// let written = journal.release_in_emergency(&kt("02:50"), &emergency)?;
+    /// let Event::EmergencyReleased(released) = journal.entry(written.seq)?.event else { panic!() };
+    /// assert_eq!(released.headline.as_str(), "CROSSMATCH NOT COMPLETED");
+    /// assert_eq!(journal.open_tasks()?[0].task.task, Task::FinishCrossmatch);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// A [`Refusal`] that says what is missing.
     pub fn release_in_emergency(
@@ -186,6 +216,17 @@ impl Journal {
     }
 
     /// Writes down that a released unit came back unused.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = released();
+    /// let release = journal.seq;
+    /// journal.take_unit_back(&kt("03:55"), release, "not opened, was never out of the box")?;
+    /// assert!(journal.animal(&id("R-3107"))?.1.is_empty());
+    /// assert!(journal.take_unit_back(&kt("03:56"), release, "again").is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the entry is no release, the unit came back already, or the reason is missing.

@@ -1,4 +1,10 @@
 //! The JSON Schema of a line of an export, from the types that read and write it.
+//!
+//! ```standalone_crate
+//! let schema = crossread_journal::schema::PUBLISHED.to_json()?;
+//! assert_eq!(schema, include_str!("../../../schemas/journal.json"));
+//! # Ok::<_, serde_json::Error>(())
+//! ```
 
 use std::borrow::Cow;
 

@@ -24,16 +24,48 @@ pub struct Wanted {
 impl Wanted {
     /// Exactly this: for a name or a person without case and diacritics, for ids, numbers, dates
     /// and verdicts character by character.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// // A name is found without case.
+    /// let hits = journal.search(&Query::of(Wanted::exactly(Field::Name, "JUNIPER")))?;
+    /// assert_eq!(hits[0].worksheet, Some(id("WS-1")));
+    /// assert!(journal.search(&Query::of(Wanted::exactly(Field::Recipient, "r-3107")))?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn exactly(field: Field, value: &str) -> Self {
         Self { field, range: Range::Exactly(field.fold(value)) }
     }
 
     /// What begins with this; no more than its first 512 bytes are looked at.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let hits = read().search(&Query::of(Wanted::beginning(Field::Unit, "U-55")))?;
+    /// assert_eq!(hits[0].worksheet, Some(id("WS-1")));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn beginning(field: Field, value: &str) -> Self {
         Self { field, range: Range::Prefix(field.fold_beginning(value)) }
     }
 
     /// What was opened, issued or released on these days, both included.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::document::Date;
+    /// let day = |text| Date::new(text).ok_or("no day");
+    /// let mut journal = opened();
+    /// let on = Query::of(Wanted::between(day("2026-03-01")?, day("2026-03-01")?));
+    /// assert_eq!(journal.search(&on)?.len(), 1);
+    /// let after = Query::of(Wanted::between(day("2026-03-02")?, day("2026-03-31")?));
+    /// assert!(journal.search(&after)?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn between(from: Date, to: Date) -> Self {
         Self { field: Field::Date, range: Range::Between(from.to_string(), to.to_string()) }
     }
@@ -54,6 +86,15 @@ pub struct Query {
 
 impl Query {
     /// The newest 50 worksheets with one thing.
+    ///
+    /// ```
+    /// # use crossread_journal::{Field, Query, Wanted};
+    /// let mut query = Query::of(Wanted::exactly(Field::Reader, "KT"));
+    /// assert_eq!(query.limit, 50);
+    /// // What KT read of this unit.
+    /// query.wanted.push(Wanted::exactly(Field::Unit, "U-5512"));
+    /// assert_eq!(query.wanted.len(), 2);
+    /// ```
     pub fn of(wanted: Wanted) -> Self {
         Self { wanted: vec![wanted], before: None, limit: 50 }
     }
@@ -125,6 +166,18 @@ pub struct OldWorksheet {
 impl Journal {
     /// Finds worksheets, and entries that belong to none, the newest first.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = released();
+    /// let verdict = Wanted::exactly(Field::Verdict, "compatible");
+    /// let wanted = vec![Wanted::exactly(Field::Donor, "D-091"), verdict];
+    /// let hits = journal.search(&Query { wanted, before: None, limit: 10 })?;
+    /// assert_eq!(hits.len(), 1);
+    /// assert_eq!(hits[0].worksheet, Some(id("WS-1")));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the journal cannot be read.
     pub fn search(&mut self, query: &Query) -> Result<Vec<Hit>, JournalError> {
@@ -132,6 +185,18 @@ impl Journal {
     }
 
     /// The tasks that are open, the oldest first.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// journal.retract(&kt("03:36"), reading, "it was the tube beside")?;
+    /// let open = journal.open_tasks()?;
+    /// assert_eq!(open[0].task.task, Task::TellOfAmendment);
+    /// assert_eq!(open[0].task.tell, Some("Dr Vane".into()));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.
@@ -157,6 +222,18 @@ impl Journal {
     }
 
     /// The worksheets opened on or after a day that are not finished, the oldest first.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::document::Date;
+    /// let today = Date::new("2026-03-01").ok_or("no day")?;
+    /// let open = read().open_worksheets(today)?;
+    /// assert_eq!(open[0].worksheet, id("WS-1"));
+    /// // What was issued and not touched since is finished.
+    /// assert!(issued().open_worksheets(today)?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.
@@ -195,6 +272,16 @@ impl Journal {
 
     /// The worksheets whose last entry was written before a day, the oldest first. Nothing is
     /// removed; what is kept for how long is the hospital's rule.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::document::Date;
+    /// let old = read().older_than(Date::new("2026-04-01").ok_or("no day")?)?;
+    /// assert_eq!(old[0].worksheet, id("WS-1"));
+    /// assert!(read().older_than(Date::new("2026-03-01").ok_or("no day")?)?.is_empty());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If the journal cannot be read.
@@ -390,6 +477,18 @@ impl Range {
 
 impl OpenTask {
     /// The task of a worksheet's own list.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// journal.retract(&kt("03:36"), reading, "it was the tube beside")?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let own: Vec<_> = sheet.open_tasks().map(|task| OpenTask::of(&sheet.id, task)).collect();
+    /// assert_eq!(own, journal.open_tasks()?);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn of(worksheet: &Id, task: &Entered<TaskRaised>) -> Self {
         Self {
             seq: task.seq,

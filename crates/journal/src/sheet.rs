@@ -66,6 +66,18 @@ impl<T> Entered<T> {
 
 /// One worksheet: everything that was entered on it, in the order of the entries, with what was
 /// taken back.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+/// # use night::*;
+/// let sheet = issued().sheet(&id("WS-1"))?;
+/// let donor = sheet.donor(&id("D-091")).ok_or("no donor")?;
+/// assert_eq!((donor.by.as_str(), donor.at), ("KT", time("02:45")));
+/// assert!(sheet.readings.iter().all(|reading| reading.stands()));
+/// assert_eq!(sheet.last_issued().map(|issued| issued.value.revision), Some(1));
+/// assert!(!sheet.changed_since_issue() && !sheet.is_blind());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Sheet {
@@ -288,6 +300,15 @@ impl Sheet {
     }
 
     /// How it is opened now.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let sheet = opened().sheet(&id("WS-1"))?;
+    /// let opened = sheet.opening().ok_or("not opened")?;
+    /// assert_eq!(opened.value.protocol.id, id("dog-routine"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn opening(&self) -> Option<&Entered<WorksheetOpened>> {
         self.opened.iter().rev().find(|opened| opened.stands())
     }
@@ -303,16 +324,43 @@ impl Sheet {
     }
 
     /// A donor that stands, by its id.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let sheet = read().sheet(&id("WS-1"))?;
+    /// assert!(sheet.donor(&id("D-091")).is_some());
+    /// assert!(sheet.donor(&id("D-092")).is_none());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn donor(&self, id: &Id) -> Option<&Entered<DonorAdded>> {
         self.donors().find(|donor| donor.value.donor.id.as_ref() == Some(id))
     }
 
     /// What would be given of a donor.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::Product;
+    /// let sheet = read().sheet(&id("WS-1"))?;
+    /// assert_eq!(sheet.product(&id("D-091")), Some(Product::PackedCells));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn product(&self, donor: &Id) -> Option<Product> {
         self.donor(donor)?.value.donor.product
     }
 
     /// The unit of a donor.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let sheet = read().sheet(&id("WS-1"))?;
+    /// let unit = sheet.unit(&id("D-091")).ok_or("no unit")?;
+    /// assert_eq!(unit.number, Some(id("U-5512")));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn unit(&self, donor: &Id) -> Option<&draft::Unit> {
         self.donor(donor)?.value.donor.unit.as_ref()
     }
@@ -324,11 +372,37 @@ impl Sheet {
 
     /// Whether a reading's values are not given out: its mixture is to be read by a second person,
     /// and was not yet.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// journal.open_worksheet(&kt("02:41"), &opening("WS-1", true), Protocols::shipped())?;
+    /// journal.enter(&kt("03:28"), &id("WS-1"), look(None, "w"))?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert!(sheet.is_blind() && sheet.is_sealed(&sheet.readings[0]));
+    /// assert_eq!(sheet.readings[0].value.reading.agglutination, None);
+    /// // LM looked too, without having seen it.
+    /// journal.enter(&Writer::new("LM", time("03:29")), &id("WS-1"), look(None, "w"))?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert!(!sheet.is_sealed(&sheet.readings[0]));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn is_sealed(&self, reading: &Entered<ReadingEntered>) -> bool {
         self.is_cell_sealed(cell(&reading.value.reading).as_ref())
     }
 
     /// Whether an entry is a reading whose values are not given out.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// journal.open_worksheet(&kt("02:41"), &opening("WS-1", true), Protocols::shipped())?;
+    /// let reading = journal.enter(&kt("03:28"), &id("WS-1"), look(None, "w"))?.seq;
+    /// assert!(journal.sheet(&id("WS-1"))?.is_entry_sealed(reading));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn is_entry_sealed(&self, seq: Seq) -> bool {
         self.readings.iter().any(|reading| reading.seq == seq && self.is_withheld(reading))
     }
@@ -374,11 +448,39 @@ impl Sheet {
     }
 
     /// Whether what was seen in a look that is not finished is not given out to others.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::words::{Hemolysis, Phase, Test};
+    /// let mut journal = opened();
+    /// let of = Cell::new(Test::RecipientAuto, None, Phase::Room);
+    /// let look = LookBegun { hemolysis: Hemolysis::new(1), ..LookBegun::new(of) };
+    /// journal.begin_look(&kt("03:10"), &id("WS-1"), &look)?;
+    /// // One reader: everybody may see how far it is. With two it would not be in the list.
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert!(!sheet.is_look_sealed(&sheet.looks[0]));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn is_look_sealed(&self, begun: &Entered<LookBegun>) -> bool {
         self.is_cell_sealed(Some(&begun.value.of))
     }
 
     /// The mixtures that wait for the second reader.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = begun();
+    /// journal.open_worksheet(&kt("02:41"), &opening("WS-1", true), Protocols::shipped())?;
+    /// journal.enter(&kt("03:28"), &id("WS-1"), look(None, "w"))?;
+    /// let awaited = journal.sheet(&id("WS-1"))?.awaited();
+    /// assert_eq!(awaited[0].to_string(), "recipient autocontrol at 37 °C");
+    /// // Until then nothing is issued.
+    /// let refused = journal.issue(&kt("03:34"), &id("WS-1"), "Dr Vane");
+    /// assert!(refused.is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn awaited(&self) -> Vec<Cell> {
         let mut awaited: Vec<Cell> = self
             .readings
@@ -397,11 +499,34 @@ impl Sheet {
     }
 
     /// Whether something was entered after the last interpretation that could change it.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// journal.enter(&kt("03:35"), &id("WS-1"), Note { text: "saline was fresh".into() })?;
+    /// assert!(!journal.sheet(&id("WS-1"))?.changed_since_issue());
+    /// journal.enter(&kt("03:36"), &id("WS-1"), look(None, "1+"))?;
+    /// assert!(journal.sheet(&id("WS-1"))?.changed_since_issue());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn changed_since_issue(&self) -> bool {
         self.last_issued().is_none_or(|issued| issued.seq < self.changed)
     }
 
     /// Everyone who was given a revision: by whom it was issued to, and handed to later.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let first = journal.seq;
+    /// journal.hand(&kt("03:35"), &id("WS-1"), "LM")?;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let holders: Vec<_> = sheet.holders(first).map(|of| of.as_str()).collect();
+    /// assert_eq!(holders, ["Dr Vane", "LM"]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn holders(&self, issued: Seq) -> impl Iterator<Item = &Text> {
         let first = self.issued.iter().filter(move |entry| entry.seq == issued);
         let later = self.handed.iter().filter(move |entry| entry.value.issued == issued);
@@ -409,11 +534,36 @@ impl Sheet {
     }
 
     /// The tasks that are open.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = issued();
+    /// let reading = journal.sheet(&id("WS-1"))?.readings[1].seq;
+    /// let task = journal.retract(&kt("03:36"), reading, "it was the tube beside")?.raised[0];
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// assert_eq!(sheet.open_tasks().map(|task| task.seq).collect::<Vec<_>>(), [task]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn open_tasks(&self) -> impl Iterator<Item = &Entered<TaskRaised>> {
         self.tasks.iter().filter(|(_, closed)| closed.is_none()).map(|(task, _)| task)
     }
 
     /// The open tasks of a kind about a donor.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// journal.enter(&kt("02:45"), &id("WS-1"), donor())?;
+    /// let reason = "PCV 8 %, no time to incubate".into();
+    /// let emergency = EmergencyRelease { release: release(), reason };
+    /// let task = journal.release_in_emergency(&kt("02:50"), &emergency)?.raised[0];
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let open: Vec<_> = sheet.open_tasks_of(Task::FinishCrossmatch, &id("D-091")).collect();
+    /// assert_eq!(open, [task]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn open_tasks_of(&self, task: Task, donor: &Id) -> impl Iterator<Item = Seq> {
         self.open_tasks()
             .filter(move |raised| {
@@ -424,6 +574,22 @@ impl Sheet {
 
     /// Whether a donor's row is locked: the last two attempts at the segment were wrong, and nobody
     /// has typed it right or amended the donor since.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = opened();
+    /// let (worksheet, donor_id) = (id("WS-1"), id("D-091"));
+    /// journal.enter(&kt("02:45"), &worksheet, donor())?;
+    /// journal.check_segment(&kt("03:29"), &worksheet, &donor_id, "5521")?;
+    /// journal.check_segment(&kt("03:30"), &worksheet, &donor_id, "5521")?;
+    /// assert!(journal.sheet(&worksheet)?.is_locked(&donor_id));
+    /// // Another person may try.
+    /// let lm = Writer::new("LM", time("03:31"));
+    /// assert!(journal.check_segment(&kt("03:31"), &worksheet, &donor_id, "5512").is_err());
+    /// assert!(journal.check_segment(&lm, &worksheet, &donor_id, "5512")?.agrees);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn is_locked(&self, donor: &Id) -> bool {
         self.wrong_attempts(donor).nth(1).is_some()
     }
@@ -437,6 +603,14 @@ impl Sheet {
     }
 
     /// Whether the unit's number was typed again at the segment, and was right.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// assert!(read().sheet(&id("WS-1"))?.is_segment_checked(&id("D-091")));
+    /// assert!(!opened().sheet(&id("WS-1"))?.is_segment_checked(&id("D-091")));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn is_segment_checked(&self, donor: &Id) -> bool {
         self.attempts(donor).next_back().is_some_and(|attempt| attempt.value.agrees)
     }

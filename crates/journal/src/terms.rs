@@ -67,6 +67,12 @@ impl Field {
 
     /// What a value of this field is compared as: names and people without case and diacritics,
     /// ids and numbers character by character.
+    ///
+    /// ```
+    /// # use crossread_journal::Field;
+    /// assert_eq!(Field::Name.fold("JÜRGEN"), Field::Name.fold("jurgen"));
+    /// assert_ne!(Field::Unit.fold("U-5512"), Field::Unit.fold("u-5512"));
+    /// ```
     pub fn fold(self, value: &str) -> String {
         self.term(value.into()).into_owned()
     }

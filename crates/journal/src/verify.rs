@@ -57,6 +57,20 @@ impl Journal {
     /// again, SQLite takes the log from there on for an unfinished write and drops it: what is left
     /// is sound, and only a kept head shows that entries are gone.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/night.rs")); }
+    /// # use night::*;
+    /// let mut journal = released();
+    /// let kept = journal.head()?;
+    /// let verified = journal.verify(Some(kept))?;
+    /// assert!(verified.is_good());
+    /// assert_eq!((verified.entries, verified.head), (kept.seq, kept));
+    /// // A head that this journal never had: its end was cut off, or it is another journal.
+    /// let longer = Head::new(kept.seq + 1, kept.sha256);
+    /// assert!(!journal.verify(Some(longer))?.is_good());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the journal cannot be read at all.
     pub fn verify(&mut self, kept: Option<Head>) -> Result<Verified, JournalError> {

@@ -6,6 +6,20 @@ use jiff::{Timestamp, ZonedDateTime};
 
 /// The clock by which times are shown that follow from one that was written down: that of the
 /// place, or, where the time was written by another, that one.
+///
+/// ```
+/// # use crossread_core::document::Time;
+/// # use crossread_print::{clock, zone_of};
+/// use jiff::tz::TimeZone;
+///
+/// let here = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3")?;
+/// let written = Time::new("2026-03-14T03:30:00+01:00").ok_or("no time")?;
+/// assert_eq!(zone_of(written, here.clone()), here);
+/// // Written where the clock stood elsewhere: it is shown as it was written.
+/// let elsewhere = Time::new("2026-03-14T03:30:00-05:00").ok_or("no time")?;
+/// assert_eq!(clock(elsewhere.instant(), &zone_of(elsewhere, here)), "03:30");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn zone_of(time: Time, place: TimeZone) -> TimeZone {
     if place.to_offset(time.instant()) == time.offset() {
         place
@@ -16,16 +30,43 @@ pub fn zone_of(time: Time, place: TimeZone) -> TimeZone {
 
 /// Hours and minutes. A time that the clock shows twice, because it is set back, has its offset
 /// beside it.
+///
+/// ```
+/// # use crossread_print::clock;
+/// # use jiff::tz::TimeZone;
+/// let here = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3")?;
+/// assert_eq!(clock("2026-03-14T02:30:00Z".parse()?, &here), "03:30");
+/// // In the night in which the clock is set back.
+/// assert_eq!(clock("2026-10-25T00:30:00Z".parse()?, &here), "02:30 (+02:00)");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn clock(at: Timestamp, zone: &TimeZone) -> String {
     shown(at, zone, "%H:%M")
 }
 
 /// Day, hours and minutes, as [`clock`].
+///
+/// ```
+/// # use crossread_print::day_and_clock;
+/// # use jiff::tz::TimeZone;
+/// let here = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3")?;
+/// assert_eq!(day_and_clock("2026-03-14T23:30:00Z".parse()?, &here), "2026-03-15 00:30");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn day_and_clock(at: Timestamp, zone: &TimeZone) -> String {
     shown(at, zone, "%Y-%m-%d %H:%M")
 }
 
 /// Times in order, as [`clock`]; the first one of every later day has its day before it.
+///
+/// ```
+/// # use crossread_print::clocks;
+/// # use jiff::tz::TimeZone;
+/// let here = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3")?;
+/// let looks = ["2026-03-14T22:45:00Z".parse()?, "2026-03-14T23:00:00Z".parse()?];
+/// assert_eq!(clocks(&looks, &here), ["23:45", "2026-03-15 00:00"]);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn clocks(times: &[Timestamp], zone: &TimeZone) -> Vec<String> {
     let mut day = times.first().map(|at| local(*at, zone).date());
     let each = times.iter().map(|at| {

@@ -24,6 +24,13 @@ const QUIET: usize = 4;
 
 impl Code {
     /// The code of a text; `None` if it is too long for a code (over 2331 bytes).
+    ///
+    /// ```
+    /// # use crossread_print::Code;
+    /// let code = Code::of("WS-0142 7 major D-091").unwrap();
+    /// assert_eq!((code.modules.len(), code.modules[0].len()), (25, 25));
+    /// assert_eq!(Code::of(&"7".repeat(8000)), None);
+    /// ```
     pub fn of(text: &str) -> Option<Self> {
         let code = QrCode::with_error_correction_level(text, EcLevel::M).ok()?;
         let shade = |color: &Color| match color {

@@ -36,6 +36,17 @@ impl Paper {
 }
 
 /// Everything that is printed, in order.
+///
+/// ```
+/// use crossread_print::{Block, Document, Paper, html, text};
+///
+/// let seen = Block::Paragraph { text: "Segment kept at 4 °C.".to_owned() };
+/// let page = Document::new("Handling of a unit", "Unit U-5512", false, vec![seen]);
+/// assert_eq!(page.texts().last().map(String::as_str), Some("Segment kept at 4 °C."));
+/// // The same on every kind of paper.
+/// assert!(text(&page).contains("Segment kept at 4 °C."));
+/// assert!(html(&page, Paper::Letter).contains("Segment kept at 4 °C."));
+/// ```
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[non_exhaustive]
 pub struct Document {
@@ -154,11 +165,22 @@ pub struct Cell {
 
 impl Cell {
     /// A cell with one line.
+    ///
+    /// ```
+    /// # use crossread_print::Cell;
+    /// let cell = Cell::of("2+");
+    /// assert_eq!((cell.line().as_str(), cell.bold), ("2+", false));
+    /// ```
     pub fn of(text: impl Into<String>) -> Self {
         Self { lines: vec![text.into()], ..Self::default() }
     }
 
     /// A cell with one line, printed bold.
+    ///
+    /// ```
+    /// # use crossread_print::Cell;
+    /// assert!(Cell::bold("INCOMPATIBLE").bold);
+    /// ```
     pub fn bold(text: impl Into<String>) -> Self {
         Self { bold: true, ..Self::of(text) }
     }
@@ -168,6 +190,13 @@ impl Cell {
     }
 
     /// The cell on one line: what was taken back, an arrow, what stands there.
+    ///
+    /// ```
+    /// # use crossread_print::Cell;
+    /// let mut cell = Cell::of("0");
+    /// cell.struck = vec!["1+".to_owned()];
+    /// assert_eq!(cell.line(), "1+ → 0");
+    /// ```
     pub fn line(&self) -> String {
         let mut parts: Vec<&str> = self.struck.iter().map(String::as_str).collect();
         let lines = self.lines.iter().map(|line| line.trim()).filter(|line| !line.is_empty());
@@ -180,6 +209,14 @@ impl Cell {
 
 impl Document {
     /// A document with every text made fit for paper.
+    ///
+    /// ```
+    /// # use crossread_print::{Block, Document};
+    /// // A sign that turns the order of letters around stays off the paper.
+    /// let name = Block::Banner { text: "D-091\u{202e} Clover".to_owned() };
+    /// let page = Document::new("Unit", "", true, vec![name]);
+    /// assert!(page.texts().iter().all(|text| !text.contains('\u{202e}')));
+    /// ```
     pub fn new(title: &str, running: &str, landscape: bool, blocks: Vec<Block>) -> Self {
         let mut document = Self {
             title: title.to_owned(),

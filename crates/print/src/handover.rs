@@ -3,6 +3,20 @@
 use crate::document::{Block, Cell, Document};
 
 /// What the next shift must know.
+///
+/// ```
+/// use crossread_print::{Handover, text};
+///
+/// let mut handover = Handover {
+///     hospital: "Brindlemoor Animal Hospital".to_owned(),
+///     at: "2026-03-01 07:00".to_owned(),
+///     by: "KT".to_owned(),
+///     ..Handover::default()
+/// };
+/// let task = ["12", "03:36", "WS-0142", "Tell Dr Vane: the major of D-091 was taken back."];
+/// handover.tasks.push(task.map(str::to_owned));
+/// assert!(text(&handover.document()).contains("Tell Dr Vane"));
+/// ```
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Handover {

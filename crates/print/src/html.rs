@@ -10,6 +10,15 @@ use crate::shown::shown;
 const STYLE: &str = include_str!("../templates/style.css");
 
 /// The document as one HTML file that asks for nothing from outside.
+///
+/// ```
+/// # use crossread_print::{Block, Document, Paper, html};
+/// let told = Block::Paragraph { text: "<Clover> & co.".to_owned() };
+/// let page = html(&Document::new("Unit U-5512", "", false, vec![told]), Paper::Letter);
+/// assert!(page.contains("@page { size: letter; }"));
+/// // What is told is text, never markup.
+/// assert!(page.contains("&lt;Clover&gt; &amp; co."));
+/// ```
 pub fn html(document: &Document, paper: Paper) -> String {
     let turned = if document.landscape { " landscape" } else { "" };
     let size = format!("@page {{ size: {}{turned}; }}", paper.css());

@@ -10,6 +10,21 @@ use crate::sheet::named;
 /// One label for each mixture, in the order of the worksheet's rows. The code of each holds the
 /// worksheet's id, the number, the test and the donor's id, separated by spaces. `None` if an id is
 /// too long for a code (over 2331 bytes).
+///
+/// ```standalone_crate
+/// # use crossread_core::{Protocols, Worksheet};
+/// # use crossread_print::{Block, labels};
+/// # let document = include_bytes!("../../../examples/three-donors-compared/worksheet.json");
+/// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+/// # let dog = dog.ok_or("no such protocol")?;
+/// // The recipient's control, and three majors.
+/// let page = labels(&worksheet, dog).ok_or("an id is too long")?;
+/// let Some(Block::Labels { labels }) = page.blocks.last() else { panic!("no labels") };
+/// assert_eq!(labels.len(), 4);
+/// assert!(labels[0].1.text.starts_with("WS-0144"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn labels(worksheet: &Worksheet, protocol: &Protocol) -> Option<Document> {
     let recipient = &worksheet.recipient().animal;
     let mut labels = Vec::new();

@@ -8,7 +8,7 @@
 //! Bold, words and position carry the meaning, never color: every page can be copied in black and
 //! white.
 //!
-//! ```
+//! ```standalone_crate
 //! use crossread_core::{Protocols, Worksheet};
 //! use crossread_print::{Paper, Sheet, html};
 //!

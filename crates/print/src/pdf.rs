@@ -30,6 +30,11 @@ impl Default for Fonts {
 impl Fonts {
     /// These fonts and those of one more file, such as one for Chinese or Japanese names. `None` if
     /// it is no font.
+    ///
+    /// ```
+    /// # use crossread_print::Fonts;
+    /// assert!(Fonts::default().with(b"no font".to_vec()).is_none());
+    /// ```
     #[must_use]
     pub fn with(mut self, file: Vec<u8>) -> Option<Self> {
         let before = self.0.len();
@@ -74,6 +79,19 @@ fn listed(characters: &[char]) -> String {
 }
 
 /// The document as PDF: tagged, with numbered pages, the same bytes every time.
+///
+/// ```
+/// # use crossread_print::{Block, CannotTypeset, Document, Fonts, Paper, pdf};
+/// let named = |name: &str| {
+///     let banner = Block::Banner { text: name.to_owned() };
+///     Document::new("Unit U-5512", "", false, vec![banner])
+/// };
+/// assert!(pdf(&named("Clover"), Paper::A4, &Fonts::default())?.starts_with(b"%PDF-"));
+/// // A letter that would be missing on the page is named instead.
+/// let refused = pdf(&named("狸"), Paper::A4, &Fonts::default());
+/// assert!(matches!(refused, Err(CannotTypeset::FontMissing(_))));
+/// # Ok::<_, CannotTypeset>(())
+/// ```
 ///
 /// # Errors
 /// If a character is in none of the fonts: nothing is left out silently.

@@ -11,6 +11,19 @@ use crate::{
 };
 
 /// A worksheet of a journal, with everything that was entered on it.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+/// # use night::*;
+/// use crossread_print::{Kept, text};
+///
+/// // WS-1 was issued to Dr Vane.
+/// let kept = Kept::of(&mut issued(), &id("WS-1"))?;
+/// assert!(text(&kept.sheet(false)).contains("Juniper"));
+/// assert!(text(&kept.report()).contains("revision 1"));
+/// assert!(kept.labels().is_some());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 pub struct Kept {
@@ -32,6 +45,17 @@ pub struct Kept {
 
 impl Kept {
     /// Reads a worksheet out of a journal.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_print::Kept;
+    /// let kept = Kept::of(&mut issued(), &id("WS-1"))?;
+    /// assert!(kept.record.starts_with("entry 9, SHA-256 "));
+    /// // Without a donor there is nothing to print.
+    /// assert!(Kept::of(&mut opened(), &id("WS-1")).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If there is no such worksheet, it has no donor yet, or the journal cannot be read.
@@ -238,6 +262,19 @@ fn given(entries: &Entries) -> Vec<Given> {
 
 /// What is open in a journal, of the worksheets that were opened on or after a day. Times to come
 /// are those of the clock of a place.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+/// # use night::*;
+/// # use crossread_core::document::Date;
+/// # use crossread_print::{handover, text};
+/// # use jiff::tz::TimeZone;
+/// // WS-1 was read and not issued.
+/// let since = Date::new("2026-03-01").ok_or("no day")?;
+/// let page = handover(&mut read(), "KT", time("07:00"), since, &TimeZone::UTC)?;
+/// assert!(text(&page).contains("WS-1"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If the journal cannot be read.

@@ -12,6 +12,23 @@ use crate::TransfusionSheet;
 use crate::clock::{clock, clocks, day_and_clock};
 
 /// A release of a worksheet, with what was done with its unit.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+/// # use night::*;
+/// use crossread_print::ReleasedUnit;
+/// use jiff::tz::TimeZone;
+///
+/// let mut journal = released();
+/// let release = journal.seq;
+/// let sheet = journal.sheet(&id("WS-1"))?;
+/// let unit = ReleasedUnit::of(&sheet, release).ok_or("no such release")?;
+/// assert_eq!(unit.said(), "U-5512 of D-091, packed cells");
+/// assert_eq!(unit.recipient(), "R-3107 Juniper");
+/// assert!(unit.validity(&TimeZone::UTC).starts_with("valid until 2026-03-"));
+/// assert!(unit.started().is_none());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 pub struct ReleasedUnit<'s> {
@@ -29,6 +46,18 @@ pub struct ReleasedUnit<'s> {
 }
 
 /// What is to be done about a unit that runs: which looks were missed, and when the next one is due.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+/// # use night::*;
+/// # use crossread_print::running_said;
+/// # use jiff::tz::TimeZone;
+/// let runs = &running().running()?[0];
+/// let said = running_said(runs, time("03:56"), &TimeZone::UTC);
+/// assert!(said.contains("LOOK NOW: due 02:55."));
+/// assert!(said.contains("Next look at 03:00."));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn running_said(of: &Running, now: Time, zone: &TimeZone) -> String {
     let since = day_and_clock(of.started.at.instant(), zone);
     let mut said = format!("unit {} runs into {} since {since}.", of.unit, of.recipient);
@@ -97,6 +126,28 @@ impl<'s> ReleasedUnit<'s> {
     }
 
     /// Its transfusion sheet. The times run from the spiking on, if it was spiked.
+    ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_core::{care::Order, words::Product};
+    /// # use crossread_print::{ReleasedUnit, text};
+    /// # use jiff::tz::TimeZone;
+    /// # let order = Order {
+    /// #     weight: "9.5".parse()?, pcv_now: "15".parse()?, pcv_target: "25".parse()?,
+    /// #     product: Product::PackedCells, product_pcv: "60".parse()?, volume: Some("140".parse()?),
+    /// #     slowly: false, drops_per_ml: None, begins: None,
+    /// # };
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+    /// # let dog = dog.ok_or("no such protocol")?;
+    /// let mut journal = released();
+    /// let release = journal.seq;
+    /// let sheet = journal.sheet(&id("WS-1"))?;
+    /// let unit = ReleasedUnit::of(&sheet, release).ok_or("no such release")?;
+    /// let paper = unit.paper(&order, dog, "Brindlemoor Animal Hospital", TimeZone::UTC);
+    /// assert!(text(&paper.document()?).contains("U-5512 of D-091, packed cells"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn paper<'o>(
         &self,
         order: &'o Order,

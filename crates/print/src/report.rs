@@ -14,6 +14,21 @@ use crate::sheet::named;
 const NOT_COMPLETED: &str = "CROSSMATCH NOT COMPLETED";
 
 /// A report. Make it with [`Report::new`], then set what else is known.
+///
+/// ```standalone_crate
+/// use crossread_core::{Protocols, embed::judge};
+/// use crossread_print::{Report, text};
+///
+/// let document = include_bytes!("../../../examples/three-donors-compared/worksheet.json");
+/// let judged = judge(document, Protocols::shipped())?.map_err(|faults| faults.to_string())?;
+/// let mut report = Report::new(&judged.worksheet, &judged.interpretation);
+/// report.hospital = Some("Brindlemoor Animal Hospital".to_owned());
+/// report.revision = 1;
+/// let page = text(&report.document());
+/// assert!(page.contains("Do not give."));
+/// assert!(page.contains("revision 1"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 pub struct Report<'a> {

@@ -9,6 +9,20 @@ use crossread_core::{Protocol, Worksheet};
 use crate::document::{Block, Cell, Document, Span};
 
 /// A worksheet to be printed, blank to be written on or filled from what was entered.
+///
+/// ```standalone_crate
+/// use crossread_core::{Protocols, embed::judge};
+/// use crossread_print::{Sheet, text};
+///
+/// let document = include_bytes!("../../../examples/major-2-plus/worksheet.json");
+/// let judged = judge(document, Protocols::shipped())?.map_err(|faults| faults.to_string())?;
+/// // What was read stands on the filled sheet only.
+/// let filled = text(&Sheet::filled(&judged.worksheet, judged.protocol).document());
+/// let blank = text(&Sheet::blank(&judged.worksheet, judged.protocol).document());
+/// assert!(filled.contains("2+"));
+/// assert!(blank.contains("to be filled in"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 #[non_exhaustive]
 pub struct Sheet<'a> {

@@ -9,6 +9,14 @@ const WIDTH: usize = 80;
 
 /// The document as plain text, 80 columns wide. A table that is wider is written row by row, each
 /// value behind its heading.
+///
+/// ```
+/// # use crossread_print::{Block, Document, text};
+/// let facts = vec![("unit".to_owned(), "U-5512".to_owned())];
+/// let page = text(&Document::new("Unit", "", false, vec![Block::Facts { facts }]));
+/// assert!(page.lines().any(|line| line.contains("unit") && line.contains("U-5512")));
+/// assert!(page.lines().all(|line| line.chars().count() <= 80));
+/// ```
 pub fn text(document: &Document) -> String {
     let mut out = String::new();
     let rule = "=".repeat(WIDTH);

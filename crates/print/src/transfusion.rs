@@ -11,6 +11,39 @@ use crate::clock::{clock, clocks, day_and_clock};
 use crate::document::{Block, Cell, Document};
 
 /// What stands on the sheet. A text that is empty is a line to write on.
+///
+/// ```
+/// use crossread_core::{Protocols, care::Order, words::Product};
+/// use crossread_print::{TransfusionSheet, text};
+///
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+/// # let dog = dog.ok_or("no such protocol")?;
+/// let order = Order {
+///     weight: "9.5".parse()?,
+///     pcv_now: "15".parse()?,
+///     pcv_target: "25".parse()?,
+///     product: Product::PackedCells,
+///     product_pcv: "60".parse()?,
+///     volume: Some("140".parse()?),
+///     slowly: false,
+///     drops_per_ml: None,
+///     begins: None,
+/// };
+/// let sheet = TransfusionSheet {
+///     hospital: "Brindlemoor Animal Hospital".to_owned(),
+///     worksheet: "WS-0131".to_owned(),
+///     recipient: "R-3101 Clover".to_owned(),
+///     unit: "U-5501 of D-081, packed cells".to_owned(),
+///     release: String::new(),
+///     order: &order,
+///     protocol: dog,
+///     zone: jiff::tz::TimeZone::UTC,
+///     part: 1,
+/// };
+/// assert_eq!(sheet.parts()?, 1);
+/// assert!(text(&sheet.document()?).contains("Any sign: stop first."));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct TransfusionSheet<'a> {

@@ -3,6 +3,20 @@
 use crate::document::{Block, Cell, Document};
 
 /// What was tested on an installation, and what was found.
+///
+/// ```
+/// use crossread_print::{CheckedPart, Validation, text};
+///
+/// let part = CheckedPart { what: "worked cases".to_owned(), checks: 41, passed: 40 };
+/// let failed = "rouleaux-dispersed: another verdict".to_owned();
+/// let mut found = Validation { parts: vec![part], failures: vec![failed], ..Validation::default() };
+/// assert!(!found.passed());
+/// assert!(text(&found.document()).contains("FAILED: do not use this installation"));
+/// // Where nothing was checked, nothing passed.
+/// found.parts.clear();
+/// found.failures.clear();
+/// assert!(!found.passed());
+/// ```
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 #[expect(clippy::exhaustive_structs, reason = "made by callers, field by field")]
 pub struct Validation {

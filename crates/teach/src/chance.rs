@@ -4,6 +4,18 @@
 //! its stream the case and the purpose, so that one purpose never disturbs another. Words are taken
 //! as `u32` in order; the draws below are our own, because those of the common libraries may
 //! change from one release to the next.
+//!
+//! ```
+//! use crossread_teach::chance::{Chance, Purpose};
+//!
+//! // The same seed, case and purpose give the same numbers everywhere.
+//! let mut first = Chance::new(42, 1, Purpose::Case);
+//! let mut again = Chance::new(42, 1, Purpose::Case);
+//! assert_eq!(first.below(1000), again.below(1000));
+//! // Another purpose takes nothing away from this one.
+//! let mut reader = Chance::new(42, 1, Purpose::Reader);
+//! assert_ne!(first.word(), reader.word());
+//! ```
 
 mod normal;
 
@@ -78,6 +90,13 @@ pub struct Chance(ChaCha8Rng);
 
 impl Chance {
     /// The stream of a seed, a case and a purpose.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let word = |case| Chance::new(42, case, Purpose::Tube).word();
+    /// assert_eq!(word(1), word(1));
+    /// assert_ne!(word(1), word(2));
+    /// ```
     pub fn new(seed: u64, case: u32, purpose: Purpose) -> Self {
         Self(generator(seed, case, purpose.number()))
     }
@@ -89,6 +108,13 @@ impl Chance {
 
     /// A number below `n`, each as likely; 0 if `n` is 0. By multiplying and shifting, with
     /// rejection of what would favor some numbers.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Items);
+    /// assert!((0..1000).all(|_| chance.below(13) < 13));
+    /// assert_eq!(chance.below(0), 0);
+    /// ```
     ///
     /// # Source
     /// Lemire D. Fast random integer generation in an interval. ACM Transactions on Modeling and
@@ -106,17 +132,40 @@ impl Chance {
     }
 
     /// A number from `lo` to `hi`, both included; `lo` if `hi` is below it.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Titration);
+    /// assert!((0..1000).all(|_| (2..=5).contains(&chance.between(2, 5))));
+    /// assert_eq!(chance.between(5, 2), 5);
+    /// ```
     pub fn between(&mut self, lo: u32, hi: u32) -> u32 {
         let span = hi.saturating_sub(lo).saturating_add(1);
         lo.saturating_add(self.below(span))
     }
 
     /// Whether something happens that happens so many times in a million.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Technique);
+    /// assert!(chance.happens(1_000_000) && !chance.happens(0));
+    /// let often = (0..10_000).filter(|_| chance.happens(250_000)).count();
+    /// assert!((2300..2700).contains(&often));
+    /// ```
     pub fn happens(&mut self, ppm: u32) -> bool {
         self.below(1_000_000) < ppm
     }
 
     /// The place of one of several weights, each as likely as its weight; `None` if all are 0.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Case);
+    /// // What has no weight never comes.
+    /// assert!((0..1000).all(|_| chance.weighted(&[3, 0, 1]) != Some(1)));
+    /// assert_eq!(chance.weighted(&[0, 0]), None);
+    /// ```
     pub fn weighted(&mut self, weights: &[u32]) -> Option<usize> {
         let total = weights.iter().fold(0_u32, |sum, weight| sum.saturating_add(*weight));
         if total == 0 {
@@ -133,17 +182,41 @@ impl Chance {
     }
 
     /// One of several, each as likely; `None` if there are none.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Items);
+    /// assert!(chance.one_of(Grade::ALL).is_some());
+    /// assert_eq!(chance.one_of::<Grade>(&[]), None);
+    /// ```
     pub fn one_of<'t, T>(&mut self, things: &'t [T]) -> Option<&'t T> {
         let count = u32::try_from(things.len()).ok().filter(|count| *count > 0)?;
         things.get(usize::try_from(self.below(count)).ok()?)
     }
 
     /// A normal deviate in 1/1024 of its standard deviation, from a table of 1024 values.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Reader);
+    /// // About two in three lie within one standard deviation.
+    /// let within = (0..10_000).filter(|_| chance.normal().abs() <= 1024).count();
+    /// assert!((6600..7050).contains(&within));
+    /// ```
     pub fn normal(&mut self) -> i32 {
         normal::deviate(self.word() >> 22)
     }
 
     /// A Beta(a, b) deviate in 1/65536: the a-th smallest of a + b − 1 uniform ones.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut chance = Chance::new(42, 0, Purpose::Case);
+    /// // The mean of Beta(3, 3) is one half.
+    /// let sum: u32 = (0..1000).map(|_| chance.beta(3, 3)).sum();
+    /// assert!((480..520).contains(&(sum / 65_536)));
+    /// ```
     pub fn beta(&mut self, a: usize, b: usize) -> u32 {
         let count = a.saturating_add(b).saturating_sub(1);
         let mut all: Vec<u32> = (0..count).map(|_| self.word() >> 16).collect();
@@ -152,6 +225,15 @@ impl Chance {
     }
 
     /// Puts things in a random order, each order as likely (Fisher and Yates, from the top down).
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// let mut items = [1, 2, 3, 4, 5, 6, 7, 8];
+    /// Chance::new(42, 0, Purpose::Items).shuffle(&mut items);
+    /// assert_ne!(items, [1, 2, 3, 4, 5, 6, 7, 8]);
+    /// items.sort();
+    /// assert_eq!(items, [1, 2, 3, 4, 5, 6, 7, 8]);
+    /// ```
     pub fn shuffle<T>(&mut self, things: &mut [T]) {
         for top in (1..things.len()).rev() {
             let count = u32::try_from(top.saturating_add(1)).unwrap_or(u32::MAX);

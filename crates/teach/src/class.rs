@@ -1,5 +1,24 @@
 //! What the answers of a class to a set come to: agreement with the keys and among each other, and
 //! what each item is worth.
+//!
+//! ```
+//! # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+//! # use lesson::*;
+//! use crossread_teach::class::ClassStatistics;
+//!
+//! // Six drawings of tubes; two students have all of them right.
+//! let exercise = drawings();
+//! let students = ["anna", "ben"].iter();
+//! let answers = students.flat_map(|student| all_right(&exercise, student)).collect();
+//! let responses = Responses::new(answers);
+//! let marked = mark_all(&exercise, &responses, &Options::default())?;
+//! // On the main scale 1 is `w`: from there on a grade counts as a reaction.
+//! let class = ClassStatistics::new(&exercise, &responses, &marked, 1, 42)?;
+//! assert_eq!((class.students.len(), class.reactive_from.as_str()), (2, "w"));
+//! let grades = class.grades.ok_or("no item asks for a grade")?;
+//! assert_eq!(grades.readers[0].decisions.missed, 0);
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 use std::collections::BTreeSet;
 
@@ -53,6 +72,20 @@ impl ClassStatistics {
     /// The statistics of marked answers. `reactive_from` is the place on the set's scale, from 0,
     /// of the weakest grade that counts as a reaction; with another `seed` the intervals that rest
     /// on resampling differ a little.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::class::ClassStatistics;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// // From 0 on nothing would be negative.
+    /// assert!(ClassStatistics::new(&exercise, &responses, &marked, 0, 42).is_err());
+    /// let class = ClassStatistics::new(&exercise, &responses, &marked, 1, 42)?;
+    /// assert_eq!(class.students, ["anna"]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// If `reactive_from` is 0 or beyond the scale.
@@ -141,6 +174,21 @@ impl ClassStatistics {
 
     /// The figures as SVG, each with the name of a file: the confusion matrix and the bias of every
     /// student against the keys, and the students against each other.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::class::ClassStatistics;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// let class = ClassStatistics::new(&exercise, &responses, &marked, 1, 42)?;
+    /// let plots = class.plots();
+    /// let names: Vec<_> = plots.iter().map(|(name, _)| name.as_str()).collect();
+    /// assert_eq!(names, ["confusion-01.svg", "bias-01.svg"]);
+    /// assert!(plots[0].1.starts_with("<svg "));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn plots(&self) -> Vec<(String, String)> {
         let Some(grades) = &self.grades else { return Vec::new() };
         let mut plots = Vec::new();
@@ -168,6 +216,21 @@ impl ClassStatistics {
 
     /// The class as one point in time: ordinal alpha of its grades, with the interval from
     /// resampling. None if no item asks for a grade.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::class::ClassStatistics;
+    /// let exercise = make(&wanted(Kind::Picture, 20), Protocols::shipped())?.exercise;
+    /// let students = ["anna", "ben"].iter();
+    /// let answers = students.flat_map(|student| all_right(&exercise, student)).collect();
+    /// let responses = Responses::new(answers);
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// let class = ClassStatistics::new(&exercise, &responses, &marked, 1, 42)?;
+    /// let spring = class.at("spring").ok_or("no grades")?;
+    /// assert_eq!((spring.when.as_str(), spring.figure.value), ("spring", Ok(1.0)));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn at(&self, when: &str) -> Option<Point> {
         let grades = self.grades.as_ref()?;
         let (figure, interval) = (grades.alpha, grades.alpha_resampled);
@@ -175,6 +238,19 @@ impl ClassStatistics {
     }
 
     /// The statistics as text, 80 columns wide.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::class::ClassStatistics;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// let text = ClassStatistics::new(&exercise, &responses, &marked, 1, 42)?.text();
+    /// assert!(text.starts_with("EXERCISE."));
+    /// assert!(text.lines().all(|line| line.chars().count() <= 80));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn text(&self) -> String {
         let mut out = String::new();
         paragraph(&mut out, "", "", NOT_A_RECORD);

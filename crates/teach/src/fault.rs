@@ -1,4 +1,15 @@
 //! What is wrong with a set or with a file of answers: all of it at once, each with its place.
+//!
+//! ```
+//! # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+//! # use lesson::*;
+//! // A file of answers with two mistakes.
+//! let file = format!("item,student,answer\nno such item,anna,2+\n{},,2+\n", "also none");
+//! let faults = Responses::from_csv(file.as_bytes(), &drawings()).unwrap_err();
+//! let lines: Vec<_> = faults.as_slice().iter().map(|fault| fault.line).collect();
+//! assert!(lines.contains(&Some(2)) && lines.contains(&Some(3)));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 use std::fmt;
 

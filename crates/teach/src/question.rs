@@ -1,4 +1,15 @@
 //! A question of an exercise, as every part of this crate passes it on.
+//!
+//! ```
+//! # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+//! # use lesson::*;
+//! // The question "May the unit be given?", of which a wrong answer would harm.
+//! let question = question();
+//! let key = question.choices.iter().find(|choice| choice.is_key).ok_or("no key")?;
+//! assert_eq!((key.id.as_str(), key.score_hundredths), ("no", 100));
+//! assert!(question.choices.iter().all(|choice| choice.is_key != choice.is_critical));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 /// A question with one right answer.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -18,6 +18,23 @@ pub type Clock = Box<dyn Fn() -> Option<Time> + Send + Sync>;
 const JUMP: Duration = Duration::from_mins(2);
 
 /// What the server holds.
+///
+/// ```
+/// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+/// # use night::*;
+/// use crossread_core::document::Time;
+/// use crossread_web::{Bench, Server};
+///
+/// # let folder = tempfile::tempdir()?;
+/// # let place = Location::from(folder.path().join("night.journal").as_path());
+/// # let journal = Journal::create(&place, "Brindlemoor Animal Hospital", &kt("02:40"))?;
+/// // A clock that stands still, as a test has it; at the bench it is `Bench::system_clock()`.
+/// let clock = Box::new(|| Time::new("2026-03-01T02:45:00+01:00"));
+/// let bench = Bench::new(journal, Protocols::shipped().clone(), clock)?;
+/// let server = Server::bind(bench, 0)?;
+/// assert!(server.address().starts_with("http://127.0.0.1:"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub struct Bench {
     journal: Mutex<Journal>,
     pub(crate) protocols: Protocols,
@@ -60,6 +77,13 @@ impl Bench {
     }
 
     /// The clock of this machine and its time zone, to the millisecond.
+    ///
+    /// ```
+    /// # use crossread_web::Bench;
+    /// let clock = Bench::system_clock();
+    /// let (first, second) = (clock().unwrap(), clock().unwrap());
+    /// assert!(first.instant() <= second.instant());
+    /// ```
     pub fn system_clock() -> Clock {
         Box::new(|| {
             let now = jiff::ZonedDateTime::now();

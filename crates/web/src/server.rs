@@ -55,6 +55,23 @@ pub struct Server {
 impl Server {
     /// Listens on a port of 127.0.0.1; 0 is any free one.
     ///
+    /// ```
+    /// # mod night { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/../journal/docs/night.rs")); }
+    /// # use night::*;
+    /// # use crossread_web::{Bench, CannotServe, Server};
+    /// # let folder = tempfile::tempdir()?;
+    /// # let bench = |name: &str| {
+    /// #     let place = Location::from(folder.path().join(name).as_path());
+    /// #     let journal = Journal::create(&place, "Brindlemoor Animal Hospital", &kt("02:40")).unwrap();
+    /// #     Bench::new(journal, Protocols::shipped().clone(), Bench::system_clock()).unwrap()
+    /// # };
+    /// let first = Server::bind(bench("a.journal"), 0)?;
+    /// let port = first.address().split(['/', ':', '?']).find_map(|part| part.parse::<u16>().ok());
+    /// let second = Server::bind(bench("b.journal"), port.ok_or("no port")?);
+    /// assert!(matches!(second, Err(CannotServe::Listen(_))));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// If the port is taken or may not be used.
     pub fn bind(bench: Bench, port: u16) -> Result<Self, CannotServe> {

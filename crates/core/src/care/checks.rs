@@ -47,6 +47,14 @@ impl Check {
     /// What is asked, with the protocol's own limit in it where there is one. `yes` is the answer
     /// that lets it go on.
     ///
+    /// ```
+    /// # use crossread_core::{Protocols, care::Check};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// assert_eq!(Check::NotTooWarm.asked(dog)?, "Was it never warmed above 37 °C?");
+    /// assert_eq!(Check::Filter.otherwise(), "Put the filter in first.");
+    /// # Ok::<_, crossread_core::care::CannotCare>(())
+    /// ```
+    ///
     /// # Errors
     /// If the protocol has no `care` section.
     pub fn asked(self, protocol: &Protocol) -> Result<String, CannotCare> {
@@ -179,6 +187,17 @@ word! {
 }
 
 /// The work-up of a reaction, in order, and the value of the protocol that a step rests on.
+///
+/// ```
+/// # use crossread_core::{Protocols, care::work_up};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// let steps = work_up(dog)?;
+/// assert!(steps[0].0.starts_with("Compare every identifier"));
+/// let (keep, rests_on) = steps.last().unwrap();
+/// assert_eq!(keep, "Keep unit, segments and the sample from before for at least 7 days.");
+/// assert_eq!(rests_on.as_ref().unwrap().rule, "care.keep_days");
+/// # Ok::<_, crossread_core::care::CannotCare>(())
+/// ```
 ///
 /// # Errors
 /// If the protocol has no `care` section.

@@ -19,6 +19,13 @@ pub enum Warmth {
 
 /// When a temperature is a fever, in words.
 ///
+/// ```
+/// # use crossread_core::{Protocols, care::fever};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// assert_eq!(fever(dog)?, "Fever: above 39 °C and more than 1 °C above the baseline.");
+/// # Ok::<_, crossread_core::care::CannotCare>(())
+/// ```
+///
 /// # Errors
 /// If the protocol has no `care` section.
 pub fn fever(protocol: &Protocol) -> Result<String, CannotCare> {
@@ -30,6 +37,15 @@ pub fn fever(protocol: &Protocol) -> Result<String, CannotCare> {
 
 /// Judges a temperature by the protocol: a fever lies above `fever_from_c` and more than
 /// `fever_rise_c` above the baseline, both not included.
+///
+/// ```
+/// # use crossread_core::{Protocols, care::{Warmth, warmth}};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// assert_eq!(warmth(dog, &"38.2".parse()?, &"39.4".parse()?)?, Warmth::Fever);
+/// // Above 39 °C, but it was nearly there before.
+/// assert_eq!(warmth(dog, &"38.9".parse()?, &"39.4".parse()?)?, Warmth::Warmer);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If the protocol has no `care` section.

@@ -237,8 +237,27 @@ pub enum CannotCare {
 /// `weight × mL/kg per percent × (target − now)`. Rates and times are worked out for the volume that
 /// was ordered, never for a calculated one.
 ///
+/// ```
+/// # use crossread_core::{Protocols, care::{CannotCare, Order, care}, words::Product};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// # let order = Order {
+/// #     weight: "4".parse()?, pcv_now: "12".parse()?, pcv_target: "22".parse()?,
+/// #     product: Product::PackedCells, product_pcv: "60".parse()?, volume: Some("60".parse()?),
+/// #     slowly: false, drops_per_ml: None, begins: None,
+/// # };
+/// // 60 mL of packed cells for a dog of 4 kg.
+/// let plan = care(&order, dog)?;
+/// assert_eq!(plan.allowed.0.to_string(), "20.0 mL/h");
+/// assert_eq!((plan.earliest_min(), plan.latest_min()), (104, 192));
+/// // A slip of the pen: more than the animal's own blood.
+/// let slip = Order { volume: Some("600".parse()?), ..order };
+/// assert!(matches!(care(&slip, dog), Err(CannotCare::OverBloodVolume { .. })));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
-/// If the protocol has no `care` section, or more is ordered than the animal has blood.
+/// If the protocol has no `care` section, more is ordered than the animal has blood, it takes more
+/// than 96 portions, the protocol allows a rate of 0 only, or a time lies outside the calendar.
 pub fn care(order: &Order, protocol: &Protocol) -> Result<Care, CannotCare> {
     let rules = Rules::of(protocol)?;
     let care = rules.care;
@@ -530,6 +549,19 @@ fn places(rate: &Exact, usual: u32) -> u32 {
 
 impl Care {
     /// The least rate in words, rounded up, but never above the fastest that is printed.
+    ///
+    /// ```
+    /// # use crossread_core::{Protocols, care::{Order, care}, words::Product};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// # let order = Order {
+    /// #     weight: "4".parse()?, pcv_now: "12".parse()?, pcv_target: "22".parse()?,
+    /// #     product: Product::PackedCells, product_pcv: "60".parse()?, volume: Some("60".parse()?),
+    /// #     slowly: false, drops_per_ml: None, begins: None,
+    /// # };
+    /// // 59 mL after the slow start, in the 225 minutes that are left of four hours.
+    /// assert_eq!(care(&order, dog)?.least_said().as_deref(), Some("15.8 mL/h"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn least_said(&self) -> Option<String> {
         let least = self.least.as_ref()?;
         let mut said = String::new();
@@ -547,6 +579,21 @@ impl Care {
     }
 
     /// Each portion in words; `when` says at what time so many minutes from the beginning are.
+    ///
+    /// ```
+    /// # use crossread_core::{Protocols, care::{Order, care}, words::Product};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// # let order = Order {
+    /// #     weight: "4".parse()?, pcv_now: "12".parse()?, pcv_target: "22".parse()?,
+    /// #     product: Product::PackedCells, product_pcv: "60".parse()?, volume: Some("60".parse()?),
+    /// #     slowly: true, drops_per_ml: None, begins: None,
+    /// # };
+    /// // The heart is weak, so it runs slowly, and not all of it within four hours.
+    /// let said = care(&order, dog)?.portions_said(|minutes| format!("after {minutes} min"));
+    /// assert_eq!(said.len(), 2);
+    /// assert_eq!(said[0], "31.0 mL, begins after 0 min, runs 240 min");
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn portions_said(&self, when: impl Fn(u32) -> String) -> Vec<String> {
         let mut latest = 0_u32;
         let said = self.portions.iter().map(|portion| {
@@ -596,6 +643,13 @@ fn minutes_at(ml: &Exact, rate: &Exact) -> Option<u32> {
 }
 
 /// So many minutes after a time, whatever the clocks on the wall do meanwhile.
+///
+/// ```
+/// # use crossread_core::{care::after, document::Time};
+/// let begins = Time::new("2026-03-14T23:50:00+01:00").unwrap();
+/// assert_eq!(after(begins, 104)?.to_string(), "2026-03-15T00:34:00Z");
+/// # Ok::<_, crossread_core::care::CannotCare>(())
+/// ```
 ///
 /// # Errors
 /// If that is beyond the calendar.

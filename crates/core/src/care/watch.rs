@@ -13,8 +13,18 @@ use crate::protocol::Protocol;
 /// Every time at which the animal is looked at, from the baseline at the beginning to the end of the
 /// transfusion after `minutes`, in UTC.
 ///
+/// ```
+/// # use crossread_core::{Protocols, care::watch, document::Time};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// let begins = Time::new("2026-03-14T03:30:00+01:00").unwrap();
+/// let times = watch(dog, begins, 60)?;
+/// assert_eq!(times[1].to_string(), "2026-03-14T02:35:00Z");
+/// assert_eq!(times.last().unwrap().to_string(), "2026-03-14T03:30:00Z");
+/// # Ok::<_, crossread_core::care::CannotCare>(())
+/// ```
+///
 /// # Errors
-/// If the protocol has no `care` section.
+/// If the protocol has no `care` section, or a time lies outside the calendar.
 pub fn watch(
     protocol: &Protocol,
     begins: Time,
@@ -24,6 +34,13 @@ pub fn watch(
 }
 
 /// The same in minutes from the beginning, while nobody knows when it begins.
+///
+/// ```
+/// # use crossread_core::{Protocols, care::looks};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// assert_eq!(looks(dog, 50)?, [0, 5, 10, 15, 30, 45, 50]);
+/// # Ok::<_, crossread_core::care::CannotCare>(())
+/// ```
 ///
 /// # Errors
 /// If the protocol has no `care` section.
@@ -97,6 +114,24 @@ impl Filters {
     }
 
     /// The filter in words; `when` says at what time so many minutes from the beginning are.
+    ///
+    /// ```
+    /// # use crossread_core::{Protocols, care::{Order, care}, words::Product};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// # let order = Order {
+    /// #     weight: "4".parse()?, pcv_now: "12".parse()?, pcv_target: "22".parse()?,
+    /// #     product: Product::PackedCells, product_pcv: "60".parse()?, volume: Some("60".parse()?),
+    /// #     slowly: false, drops_per_ml: None, begins: None,
+    /// # };
+    /// // 60 mL for a dog of 4 kg.
+    /// let plan = care(&order, dog)?;
+    /// let filters = plan.filters.ok_or("nothing was ordered")?;
+    /// assert_eq!(
+    ///     filters.said(plan.portions.len(), |minutes| format!("{minutes} min")),
+    ///     "2 fine, 18 to 40 µm, new for this unit, changed after 50 mL (88 min to 162 min)",
+    /// );
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn said(&self, portions: usize, when: impl Fn(u32) -> String) -> String {
         let (lo, hi) = self.pores_um;
         let each = if portions > 1 { ", new for each portion" } else { ", new for this unit" };
@@ -137,6 +172,14 @@ fn run_in_after(plan: &Care, ml: u32, takes: impl Fn(&Portion) -> u32) -> Option
 
 /// For a small volume: how many fine filters, and after how many mL each is changed. `None` for a
 /// volume that takes the ordinary filter.
+///
+/// ```
+/// # use crossread_core::{Protocols, care::filters};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// assert_eq!(filters(dog, &"60".parse()?)?, Some((2, vec![50])));
+/// assert_eq!(filters(dog, &"140".parse()?)?, None);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If the protocol has no `care` section.

@@ -17,11 +17,26 @@ impl Digest {
     pub const NONE: Self = Self([0; 32]);
 
     /// Hashes the bytes of a document.
+    ///
+    /// ```
+    /// # use crossread_core::document::Digest;
+    /// let hash = Digest::of(b"abc");
+    /// assert!(hash.to_string().starts_with("ba7816bf8f01cfea"));
+    /// // One blank more is another document.
+    /// assert_ne!(hash, Digest::of(b"abc "));
+    /// ```
     pub fn of(document: &[u8]) -> Self {
         Self(Sha256::digest(document).into())
     }
 
     /// The hash that 64 lowercase hexadecimal digits stand for, if they are that.
+    ///
+    /// ```
+    /// # use crossread_core::document::Digest;
+    /// let written = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+    /// assert_eq!(Digest::new(written), Some(Digest::of(b"abc")));
+    /// assert_eq!(Digest::new(&written.to_uppercase()), None);
+    /// ```
     pub fn new(hex: &str) -> Option<Self> {
         let digits: &[u8; 64] = hex.as_bytes().try_into().ok()?;
         let mut hash = Self::NONE;

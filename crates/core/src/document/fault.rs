@@ -157,6 +157,18 @@ impl Faults {
     /// The faults within the part at `prefix`, with pointers from there, and those elsewhere as
     /// they are; none of the kind `but`. For a part that was put into a document in order to be
     /// checked, so that lines and columns mean nothing: they are 1.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::{Protocols, Worksheet, document::FaultCode};
+    /// # let example = include_str!("../../../../examples/clean-run/worksheet.json");
+    /// // Only the recipient was entered; it was put into a worksheet in order to be checked.
+    /// # let document = example.replace("\"terrier mix\"", "7");
+    /// let faults = Worksheet::from_json(document.as_bytes(), Protocols::shipped()).unwrap_err();
+    /// assert_eq!(faults.as_slice()[0].pointer, "/recipient/breed");
+    /// let of_recipient = faults.clone().of_part("/recipient", None).unwrap();
+    /// assert_eq!(of_recipient.as_slice()[0].pointer, "/breed");
+    /// assert_eq!(faults.of_part("/recipient", Some(FaultCode::WrongType)), None);
+    /// ```
     pub fn of_part(self, prefix: &str, but: Option<FaultCode>) -> Option<Self> {
         let faults = self.0.into_iter().filter(|fault| Some(fault.code) != but);
         let faults: Vec<_> = faults
@@ -257,6 +269,16 @@ pub struct FaultReport<'f> {
 
 impl<'f> FaultReport<'f> {
     /// Reports the faults of `input`, of its document number `document` if it is a stream.
+    ///
+    /// ```
+    /// # use crossread_core::{document::FaultReport, worksheet::draft::Sample};
+    /// let faults = Sample::from_json(b"[]").unwrap_err();
+    /// let report = serde_json::to_value(FaultReport::new("night.jsonl", Some(3), &faults))?;
+    /// assert_eq!(report["format"], "crossread.fault/1");
+    /// assert_eq!((&report["input"], &report["document"]), (&"night.jsonl".into(), &3.into()));
+    /// assert_eq!(report["faults"][0]["code"], "wrong-type");
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
     pub fn new(input: &'f str, document: Option<u64>, faults: &'f Faults) -> Self {
         Self { format: "crossread.fault/1", input, document, faults: faults.as_slice() }
     }

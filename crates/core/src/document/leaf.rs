@@ -144,6 +144,12 @@ pub struct Id(#[schemars(length(min = 1))] String);
 
 impl Id {
     /// An id, unless the text is empty.
+    ///
+    /// ```
+    /// # use crossread_core::document::Id;
+    /// assert_eq!(Id::new("D-081").unwrap().as_str(), "D-081");
+    /// assert!(Id::new("").is_none());
+    /// ```
     pub fn new(text: &str) -> Option<Self> {
         (!text.is_empty()).then(|| Self(text.to_owned()))
     }

@@ -9,6 +9,14 @@ use super::{Part, Walk};
 
 /// A list in a document. An element that could not be taken keeps its place, so that the others
 /// keep their numbers.
+///
+/// ```
+/// # use crossread_core::{document::List, words::Phase};
+/// let phases: List<Phase> = serde_json::from_str(r#"["room", "warm_37c"]"#)?;
+/// assert_eq!(phases.len(), 2);
+/// assert_eq!(phases.iter().last(), Some((1, &Phase::Warm37c)));
+/// # Ok::<_, serde_json::Error>(())
+/// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct List<T>(Vec<Option<T>>);
 

@@ -7,6 +7,21 @@
 //! The walk is our own, because it needs constant memory on a 64 MiB document,
 //! keeps keys that stand twice, and knows where every value stands; the grammar itself is judged by
 //! `serde_json` before the walk starts.
+//!
+//! ```
+//! use crossread_core::document::{FaultCode, Time};
+//! use crossread_core::worksheet::draft::Reading;
+//!
+//! let written = br#"{ "test": "major", "donor": "D-081", "phase": "warm_37c",
+//!                     "agglutination": "2++", "at": "2026-03-13 20:41" }"#;
+//! let faults = Reading::from_json(written).unwrap_err();
+//! let [grade, time] = faults.as_slice() else { panic!("two faults, not {faults}") };
+//! assert_eq!((grade.code, grade.line), (FaultCode::UnknownWord, 2));
+//! assert_eq!(grade.pointer, "/agglutination");
+//! assert_eq!(grade.hint.as_deref(), Some("did you mean `2+`?"));
+//! assert_eq!(time.code, FaultCode::BadTime);
+//! assert!(Time::new("2026-03-13T20:41:00+01:00").is_some());
+//! ```
 
 mod cursor;
 mod digest;

@@ -15,6 +15,12 @@ pub struct Whole<const LO: u32, const HI: u32>(u32);
 
 impl<const LO: u32, const HI: u32> Whole<LO, HI> {
     /// The number, unless it is outside the range.
+    ///
+    /// ```
+    /// # use crossread_core::{document::Whole, words::Hemolysis};
+    /// assert_eq!(Hemolysis::new(4).map(Whole::get), Some(4));
+    /// assert_eq!(Hemolysis::new(5), None);
+    /// ```
     pub fn new(value: u32) -> Option<Self> {
         (LO..=HI).contains(&value).then_some(Self(value))
     }
@@ -93,12 +99,25 @@ pub type Thousandths<const MAX: u32> = Decimals<3, MAX>;
 
 impl<const PLACES: u32, const MAX: u32> Decimals<PLACES, MAX> {
     /// The number from so many of its last place, unless it is 0 or over the greatest allowed.
+    ///
+    /// ```
+    /// # use crossread_core::document::Hundredths;
+    /// // A body weight of at most 2000 kg.
+    /// let weight = Hundredths::<2000>::new(950).unwrap();
+    /// assert_eq!(weight.to_string(), "9.5");
+    /// assert_eq!(Hundredths::<2000>::new(0), None);
+    /// ```
     pub fn new(last_places: u32) -> Option<Self> {
         let most = MAX.saturating_mul(10_u32.saturating_pow(PLACES));
         (1..=most).contains(&last_places).then_some(Self(last_places))
     }
 
     /// The number as a fraction: so many of its last place, and how many of these make one.
+    ///
+    /// ```
+    /// # use crossread_core::document::Thousandths;
+    /// assert_eq!(Thousandths::<10>::new(250).unwrap().fraction(), (250, 1000));
+    /// ```
     pub fn fraction(self) -> (u32, u32) {
         (self.0, 10_u32.saturating_pow(PLACES))
     }

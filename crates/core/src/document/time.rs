@@ -17,11 +17,26 @@ pub struct Date(civil::Date);
 
 impl Date {
     /// The day that a text stands for, if it is one.
+    ///
+    /// ```
+    /// # use crossread_core::document::Date;
+    /// assert_eq!(Date::new("2028-02-29").unwrap().to_string(), "2028-02-29");
+    /// assert!(Date::new("2026-02-29").is_none());
+    /// assert!(Date::new("13.03.2026").is_none());
+    /// ```
     pub fn new(text: &str) -> Option<Self> {
         Self::from_text(text).ok()
     }
 
     /// Days from `earlier` to this day; negative if this day is the earlier one.
+    ///
+    /// ```
+    /// # use crossread_core::document::Date;
+    /// let transfused = Date::new("2026-01-30").unwrap();
+    /// let drawn = Date::new("2026-03-14").unwrap();
+    /// assert_eq!(drawn.days_since(transfused), 43);
+    /// assert_eq!(transfused.days_since(drawn), -43);
+    /// ```
     pub fn days_since(self, earlier: Self) -> i64 {
         self.0.duration_since(earlier.0).as_hours() / 24
     }
@@ -108,6 +123,13 @@ impl Time {
     }
 
     /// The moment `hours` later, or the last one that can be written.
+    ///
+    /// ```
+    /// # use crossread_core::document::Time;
+    /// let drawn = Time::new("2026-03-13T18:35:00+01:00").unwrap();
+    /// // A sample that is good for three days.
+    /// assert_eq!(drawn.plus_hours(72).to_string(), "2026-03-16T17:35:00Z");
+    /// ```
     pub fn plus_hours(self, hours: u32) -> Timestamp {
         let later = SignedDuration::from_hours(i64::from(hours));
         self.instant.checked_add(later).unwrap_or(Timestamp::MAX)

@@ -21,6 +21,12 @@ pub enum Kind {
 impl Kind {
     /// The kind of a document, by the format that it names. Whatever names none is judged as a
     /// worksheet, and one of another version of a format as one of this.
+    ///
+    /// ```
+    /// # use crossread_core::embed::Kind;
+    /// assert_eq!(Kind::of(br#"{"format": "crossread.protocol/1"}"#), Kind::Protocol);
+    /// assert_eq!(Kind::of(b"no JSON at all"), Kind::Worksheet);
+    /// ```
     #[must_use]
     pub fn of(document: &[u8]) -> Self {
         let kind = |format: &str| format.split('/').next().map(str::to_owned);
@@ -51,6 +57,15 @@ impl fmt::Display for Good {
 }
 
 /// Checks a document that is meant to be of a kind; see [`Kind::of`].
+///
+/// ```standalone_crate
+/// # use crossread_core::{Protocols, embed::{Kind, check}};
+/// let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// let good = check(document, Kind::of(document), Protocols::shipped())?;
+/// assert_eq!(good.to_string(), "worksheet WS-0131, donors: 1, readings: 12");
+/// assert!(check(document, Kind::Protocol, Protocols::shipped()).is_err());
+/// # Ok::<_, crossread_core::document::Faults>(())
+/// ```
 ///
 /// # Errors
 /// All its faults at once, each with its place.

@@ -3,7 +3,7 @@
 //! Both call these functions and nothing beside them, so that the same document gives the same
 //! bytes everywhere. None of the texts ends in a line end; whoever writes lines adds it.
 //!
-//! ```
+//! ```standalone_crate
 //! use crossread_core::Protocols;
 //! use crossread_core::embed::{self, Layout, Outcome, Source};
 //!
@@ -94,6 +94,16 @@ pub struct Judged<'p> {
 
 impl Judged<'_> {
     /// Whether every donor may be released by the verdict, or some donor may not.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::{Protocols, embed::{Outcome, judge}};
+    /// let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+    /// let judged = judge(document, Protocols::shipped())?.map_err(|faults| faults.to_string())?;
+    /// // Two of three may be given: that frees not every donor.
+    /// assert_eq!(judged.interpretation.pairs.iter().filter(|pair| pair.releasable).count(), 2);
+    /// assert_eq!(judged.outcome(), Outcome::NotReleasable);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         let pairs = &self.interpretation.pairs;
@@ -104,6 +114,17 @@ impl Judged<'_> {
 }
 
 /// Interprets a worksheet by the one of `protocols` that it names.
+///
+/// ```standalone_crate
+/// # use crossread_core::{Protocols, embed::judge};
+/// let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// let judged = judge(document, Protocols::shipped())?.map_err(|faults| faults.to_string())?;
+/// assert_eq!(judged.worksheet.id().as_str(), "WS-0131");
+/// assert_eq!(judged.interpretation.pairs[0].verdict.word(), "compatible");
+/// // Faults are an answer too, the engine is not broken by them.
+/// assert!(judge(b"{}", Protocols::shipped())?.is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// [`Broken`] if the engine is at fault.
@@ -123,6 +144,17 @@ pub fn judge<'p>(
 
 /// Writes what a worksheet comes to behind what is in `out`: `crossread.interpretation/1`, or
 /// `crossread.fault/1` if it is at fault.
+///
+/// ```
+/// # use crossread_core::{Protocols, embed::{Layout, Outcome, Source, answer}};
+/// let mut out = Vec::new();
+/// let third = Source { name: "night.jsonl", line: Some(3) };
+/// let outcome = answer(b"{}", Protocols::shipped(), third, Layout::Line, &mut out)?;
+/// assert_eq!(outcome, Outcome::Faulty);
+/// let start = br#"{"format":"crossread.fault/1","input":"night.jsonl","document":3,"#;
+/// assert!(out.starts_with(start));
+/// # Ok::<_, crossread_core::embed::Broken>(())
+/// ```
 ///
 /// # Errors
 /// [`Broken`] if the engine is at fault; then what is in `out` is no answer.
@@ -147,6 +179,16 @@ pub fn answer(
 
 /// Writes faults behind what is in `out`, as `crossread.fault/1`.
 ///
+/// ```
+/// # use crossread_core::{Protocols, Worksheet, embed::{Layout, Source, report}};
+/// let faults = Worksheet::from_json(b"[", Protocols::shipped()).unwrap_err();
+/// let mut out = Vec::new();
+/// report(&faults, Source::default(), Layout::Line, &mut out)?;
+/// let start = br#"{"format":"crossread.fault/1","input":"<document>","faults":[{"code":"#;
+/// assert!(out.starts_with(start));
+/// # Ok::<_, crossread_core::embed::Broken>(())
+/// ```
+///
 /// # Errors
 /// [`Broken`] if the engine is at fault.
 pub fn report(
@@ -160,6 +202,14 @@ pub fn report(
 
 /// Writes a document behind what is in `out`.
 ///
+/// ```
+/// # use crossread_core::{embed::{Layout, write}, words::Grade};
+/// let mut out = b"read: ".to_vec();
+/// write(&[Grade::G0, Grade::G1w], Layout::Line, &mut out)?;
+/// assert_eq!(out, br#"read: ["0","1+w"]"#);
+/// # Ok::<_, crossread_core::embed::Broken>(())
+/// ```
+///
 /// # Errors
 /// [`Broken`] if it cannot be written as JSON.
 pub fn write(document: &impl Serialize, layout: Layout, out: &mut Vec<u8>) -> Result<(), Broken> {
@@ -172,6 +222,14 @@ pub fn write(document: &impl Serialize, layout: Layout, out: &mut Vec<u8>) -> Re
 
 /// The JSON Schema of this name, `None` if there is none: `worksheet`, `interpretation`, `protocol` or
 /// `fault`, as it is published in `schemas/`, its last line end included.
+///
+/// ```standalone_crate
+/// # use crossread_core::embed::schema;
+/// let text = schema("worksheet")?.unwrap();
+/// assert_eq!(text, include_str!("../../../../schemas/worksheet.json"));
+/// assert_eq!(schema("label")?, None);
+/// # Ok::<_, crossread_core::embed::Broken>(())
+/// ```
 ///
 /// # Errors
 /// [`Broken`] if it cannot be written as JSON.
@@ -200,6 +258,15 @@ pub enum NotCompared {
 
 /// How two interpretations of one worksheet differ, as the command's `compare` tells it of one
 /// entry; `None` if they say the same.
+///
+/// ```standalone_crate
+/// # use crossread_core::embed::{NotCompared, compare};
+/// let clean = include_bytes!("../../../../examples/clean-run/interpretation.json");
+/// assert_eq!(compare(clean, clean)?, None);
+/// let other = include_bytes!("../../../../examples/major-2-plus/interpretation.json");
+/// assert!(matches!(compare(clean, other), Err(NotCompared::OfTwoWorksheets(..))));
+/// # Ok::<_, NotCompared>(())
+/// ```
 ///
 /// # Errors
 /// [`NotCompared`] if one is no interpretation, or they are of two worksheets.

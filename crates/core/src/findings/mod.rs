@@ -3,6 +3,18 @@
 //! A finding's slug is its file's name, its heading in `FINDINGS.md`, its fixture's name and what
 //! `crossread explain` is asked for. Nothing outside this folder decides an effect, and the list
 //! below is the only one.
+//!
+//! ```
+//! use crossread_core::findings::{CATALOGUE, find};
+//! use crossread_core::words::Effect;
+//!
+//! let rouleaux = find("rouleaux-dispersed").ok_or("no such finding")?;
+//! assert_eq!(rouleaux.title, "rouleaux dispersed by a recheck");
+//! assert_eq!(rouleaux.effects, [Effect::Caveat]);
+//! // Whoever shows the catalogue shows where it is from.
+//! assert!(CATALOGUE.iter().all(|meta| !meta.sources.is_empty()));
+//! # Ok::<_, &str>(())
+//! ```
 
 mod pair;
 mod panel;
@@ -125,6 +137,12 @@ macro_rules! catalogue {
 pub(crate) const STANDING: &str = serology_only::META.slug;
 
 /// What a finding says of itself, by its slug.
+///
+/// ```
+/// # use crossread_core::findings::find;
+/// assert_eq!(find("slide-dried").unwrap().title, "slide dried");
+/// assert_eq!(find("slide dried"), None);
+/// ```
 pub fn find(slug: &str) -> Option<&'static Meta> {
     CATALOGUE.iter().find(|meta| meta.slug == slug)
 }

@@ -43,17 +43,54 @@ pub struct PairChange<'i> {
 
 impl PairChange<'_> {
     /// Whether the verdict's word changed, or the donor is in one of the two only.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::interpretation::{Comparison, Issued};
+    /// # let old = include_bytes!("../../../../examples/clean-run/interpretation.json");
+    /// # let old = Issued::from_json(old)?;
+    /// # let new = include_bytes!("../../../../examples/major-2-plus/interpretation.json");
+    /// # let new = Issued::from_json(new)?;
+    /// // Two donors, and each is in one of the two only.
+    /// let comparison = Comparison::of(&old, &new);
+    /// assert!(comparison.pairs.iter().all(|pair| pair.is_of_verdict()));
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     pub fn is_of_verdict(&self) -> bool {
         self.old != self.new
     }
 
     /// Whether the donor may be released now, by the verdict, and could not before.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::interpretation::{Comparison, Issued};
+    /// # let clean = include_bytes!("../../../../examples/clean-run/interpretation.json");
+    /// # let clean = Issued::from_json(clean)?;
+    /// # let other = include_bytes!("../../../../examples/major-2-plus/interpretation.json");
+    /// # let other = Issued::from_json(other)?;
+    /// let comparison = Comparison::of(&other, &clean);
+    /// let donor = comparison.pairs.iter().find(|pair| pair.donor.as_str() == "D-081");
+    /// assert!(donor.is_some_and(|pair| pair.frees() && !pair.bars()));
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     pub fn frees(&self) -> bool {
         let releasable = |verdict: Option<Verdict>| verdict.is_some_and(Verdict::is_releasable);
         releasable(self.new) && !releasable(self.old)
     }
 
     /// Whether the donor could be released before, by the verdict, and may not now.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::interpretation::{Comparison, Issued};
+    /// # let clean = include_bytes!("../../../../examples/clean-run/interpretation.json");
+    /// # let clean = Issued::from_json(clean)?;
+    /// # let other = include_bytes!("../../../../examples/major-2-plus/interpretation.json");
+    /// # let other = Issued::from_json(other)?;
+    /// // A donor that the new document does not have is not free any more.
+    /// let comparison = Comparison::of(&clean, &other);
+    /// let donor = comparison.pairs.iter().find(|pair| pair.donor.as_str() == "D-081");
+    /// assert!(donor.is_some_and(|pair| pair.bars()));
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     pub fn bars(&self) -> bool {
         let releasable = |verdict: Option<Verdict>| verdict.is_some_and(Verdict::is_releasable);
         releasable(self.old) && !releasable(self.new)
@@ -77,6 +114,19 @@ pub struct FindingChange<'i> {
 
 impl<'i> Comparison<'i> {
     /// Compares two interpretations of one worksheet.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::interpretation::{Comparison, Issued};
+    /// # let document = include_str!("../../../../examples/clean-run/interpretation.json");
+    /// let old = Issued::from_json(document.as_bytes())?;
+    /// assert!(Comparison::of(&old, &old).is_empty());
+    /// // The same answer by other local rules.
+    /// let other = document.replace("\"dog-routine\"", "\"dog-night\"");
+    /// let new = Issued::from_json(other.as_bytes())?;
+    /// let comparison = Comparison::of(&old, &new);
+    /// assert!(comparison.protocol_differs && comparison.pairs.is_empty());
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     #[must_use]
     pub fn of(old: &'i Issued, new: &'i Issued) -> Self {
         let panel = findings(

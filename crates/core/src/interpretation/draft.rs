@@ -1,5 +1,15 @@
 //! An interpretation as it is written in a document, not yet checked against itself: for reading
 //! back what this engine, or an earlier one, has issued.
+//!
+//! ```standalone_crate
+//! use crossread_core::interpretation::Issued;
+//!
+//! # let document = include_bytes!("../../../../examples/clean-run/interpretation.json");
+//! let issued = Issued::from_json(document)?;
+//! let whole = issued.document();
+//! assert_eq!(whole.recipient.as_ref().map(|id| id.as_str()), Some("R-3101"));
+//! # Ok::<_, crossread_core::document::Faults>(())
+//! ```
 
 use crate::document::{Digest, Id, List, Text, UtcOrNull, Whole, document};
 use crate::run::Cause;

@@ -54,7 +54,7 @@ impl Issued {
     /// finding `serology-only` is missing, which every answer has, or if a finding has an effect
     /// that it never has in this version of the engine and the document is of this version.
     ///
-    /// ```
+    /// ```standalone_crate
     /// # use crossread_core::interpretation::Issued;
     /// # use crossread_core::words::Verdict;
     /// # let document = include_bytes!("../../../../examples/clean-run/interpretation.json");

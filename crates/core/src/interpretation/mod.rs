@@ -1,4 +1,22 @@
 //! The answer: for each donor a verdict with its reasons, and the donors in order.
+//!
+//! ```standalone_crate
+//! use crossread_core::{Protocols, Worksheet, interpret};
+//!
+//! # let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+//! # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+//! # let named = worksheet.protocol();
+//! # let protocol = Protocols::shipped().get(&named.id, &named.version).ok_or("no such protocol")?;
+//! // Three donors for one dog; the second one's cells reacted 3+.
+//! let answer = interpret(&worksheet, protocol);
+//! let verdicts: Vec<_> = answer.pairs.iter().map(|pair| pair.verdict.word()).collect();
+//! assert_eq!(verdicts, ["compatible", "incompatible", "compatible"]);
+//! assert_eq!(answer.pairs[1].findings[0].slug, "major-reactive");
+//! assert!(answer.pairs[1].headline.starts_with("Do not give."));
+//! let order: Vec<_> = answer.order.iter().map(|id| id.as_str()).collect();
+//! assert_eq!(order, ["D-071", "D-073", "D-072"]);
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 mod comparison;
 pub mod draft;
@@ -36,7 +54,7 @@ pub const ENGINE: &str = env!("CARGO_PKG_VERSION");
 /// the finding `protocol-differs`, which is invalid, because phases and tests were checked against
 /// rules that do not hold here.
 ///
-/// ```
+/// ```standalone_crate
 /// # use crossread_core::{interpret, protocol::Protocols, worksheet::Worksheet};
 /// # let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
 /// # let protocols = Protocols::shipped();

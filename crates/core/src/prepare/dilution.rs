@@ -21,6 +21,15 @@ pub struct Dilution {
 /// The saline for a dilution of `mixture` with so many parts of saline to 1 part, and the plasma
 /// that is left if `plasma` percent of the mixture's volume was plasma.
 ///
+/// ```
+/// # use crossread_core::prepare::dilution;
+/// // 150 µL of a mixture that is two thirds plasma, with 3 parts of saline.
+/// let made = dilution(&"150".parse()?, &"66.67".parse()?, 3)?;
+/// assert_eq!(made.saline_ul.to_string(), "450 µL");
+/// assert_eq!(made.plasma_percent.to_string(), "16.67 %");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If there are no parts, or the saline is over 10 L.
 ///
@@ -43,6 +52,14 @@ pub fn dilution(
 /// The percent of cells in a mixture of drops of one size: `cells` drops that are `hematocrit`
 /// percent cells, and `saline` drops.
 ///
+/// ```
+/// # use crossread_core::prepare::percent_of_drops;
+/// let percent = percent_of_drops(1, 20, &"100".parse()?)?;
+/// assert_eq!(percent.to_string(), "4.76 %");
+/// assert!(percent_of_drops(0, 20, &"100".parse()?).is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If there are no drops of cells.
 ///
@@ -59,6 +76,14 @@ pub fn percent_of_drops(
 
 /// Parts of plasma to 1 part of packed cells in a mixture of plasma and a suspension.
 ///
+/// ```
+/// # use crossread_core::prepare::plasma_to_cells;
+/// // 100 µL of plasma and 50 µL of a 4 % suspension, which holds 2 µL of cells.
+/// let parts = plasma_to_cells(&"100".parse()?, &"50".parse()?, &"4".parse()?);
+/// assert_eq!(parts.to_string(), "50");
+/// # Ok::<_, String>(())
+/// ```
+///
 /// # Source
 /// Arithmetic: plasma / (suspension × percent / 100).
 pub fn plasma_to_cells(plasma: &Microliters, suspension: &Microliters, cells: &Percent) -> Exact {
@@ -70,6 +95,14 @@ pub fn plasma_to_cells(plasma: &Microliters, suspension: &Microliters, cells: &P
 /// the tube each time and `saline` is added.
 ///
 /// (left / (left + saline)) to the power of `times`.
+///
+/// ```
+/// # use crossread_core::prepare::residual_plasma;
+/// // 50 µL stay on the cells, and 950 µL of saline are added, twice.
+/// let left = residual_plasma(&"50".parse()?, &"950".parse()?, 2)?;
+/// assert_eq!(left.to_string(), "0.25 %");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// None within the ranges of the values; the result is a share.

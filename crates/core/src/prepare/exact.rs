@@ -27,6 +27,13 @@ pub struct Exact(pub(super) BigRational);
 
 impl Exact {
     /// The number, rounded half up (away from zero) to so many decimals, all of them written.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let drops: Exact = "95/3".parse()?;
+    /// assert_eq!((drops.rounded(0), drops.rounded(2)), ("32".to_owned(), "31.67".to_owned()));
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn rounded(&self, decimals: u32) -> String {
         let scale = BigInt::from(10).pow(decimals);
         let scaled = (self.0.abs() * BigRational::from(scale)).round().to_integer();
@@ -40,52 +47,115 @@ impl Exact {
     }
 
     /// The number, rounded down to so many decimals, all of them written.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// // A rate that must not be exceeded.
+    /// assert_eq!("95/3".parse::<Exact>()?.rounded_down(1), "31.6");
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn rounded_down(&self, decimals: u32) -> String {
         let scale = BigRational::from(BigInt::from(10).pow(decimals));
         Self((&self.0 * &scale).floor() / scale).rounded(decimals)
     }
 
     /// The number, rounded up to so many decimals, all of them written.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// // A rate that must be reached.
+    /// assert_eq!("94/3".parse::<Exact>()?.rounded_up(1), "31.4");
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn rounded_up(&self, decimals: u32) -> String {
         let scale = BigRational::from(BigInt::from(10).pow(decimals));
         Self((&self.0 * &scale).ceil() / scale).rounded(decimals)
     }
 
     /// The largest whole number that is not above this one, if it is from 0 to `u32::MAX`.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let minutes: Exact = "88.5".parse()?;
+    /// assert_eq!((minutes.floor(), minutes.ceil()), (Some(88), Some(89)));
+    /// assert_eq!(Exact::from(0).minus(&minutes).floor(), None);
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn floor(&self) -> Option<u32> {
         u32::try_from(self.0.floor().to_integer()).ok()
     }
 
     /// The product of two numbers.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let volume = Exact::from(90).times(&"9.5".parse()?);
+    /// assert_eq!(volume.to_string(), "855");
+    /// # Ok::<_, String>(())
+    /// ```
     #[must_use]
     pub fn times(&self, other: &Self) -> Self {
         Self(&self.0 * &other.0)
     }
 
     /// The sum of two numbers.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let sum = "0.1".parse::<Exact>()?.plus(&"0.2".parse()?);
+    /// assert_eq!(sum, "0.3".parse()?);
+    /// # Ok::<_, String>(())
+    /// ```
     #[must_use]
     pub fn plus(&self, other: &Self) -> Self {
         Self(&self.0 + &other.0)
     }
 
     /// The difference of two numbers.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let rise = "39.4".parse::<Exact>()?.minus(&"38.9".parse()?);
+    /// assert_eq!(rise.to_string(), "0.5");
+    /// # Ok::<_, String>(())
+    /// ```
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {
         Self(&self.0 - &other.0)
     }
 
     /// The quotient of two numbers; `None` if the divisor is 0.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// let third = Exact::from(10).over(&Exact::from(30));
+    /// assert_eq!(third.map(|third| third.to_string()).as_deref(), Some("1/3"));
+    /// assert_eq!(Exact::from(10).over(&Exact::from(0)), None);
+    /// ```
     #[must_use]
     pub fn over(&self, other: &Self) -> Option<Self> {
         (!other.0.is_zero()).then(|| Self(&self.0 / &other.0))
     }
 
     /// So many hundredths.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// assert_eq!(Exact::hundredths(950), "9.5".parse()?);
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn hundredths(value: u32) -> Self {
         Self::of(u64::from(value), 100)
     }
 
     /// The smallest whole number that is not below this one, if it is from 0 to `u32::MAX`.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::Exact;
+    /// assert_eq!("2.01".parse::<Exact>()?.ceil(), Some(3));
+    /// assert_eq!(Exact::from(2).ceil(), Some(2));
+    /// # Ok::<_, String>(())
+    /// ```
     pub fn ceil(&self) -> Option<u32> {
         u32::try_from(self.0.ceil().to_integer()).ok()
     }

@@ -3,6 +3,20 @@
 //! All of it is exact: whole numbers and fractions, no floats. A result is a fraction; where it is
 //! shown, it is rounded half up to the decimals that its unit has. Quantities of different units
 //! are different types, so that microliters cannot be taken for percent.
+//!
+//! ```
+//! use crossread_core::prepare::{Exact, donors_to_test, suspension, times_g};
+//!
+//! // 500 µL of a 4 % suspension, from packed cells that are 80 % of their volume.
+//! let made = suspension(&"80".parse()?, &"4".parse()?, &"500".parse()?)?;
+//! assert_eq!(made.cells_ul.to_string(), "25 µL");
+//! // 3400 rpm at a radius of 8.5 cm.
+//! assert_eq!(times_g(&"3400".parse()?, &"8.5".parse()?)?.to_string(), "1099 × g");
+//! // One donor in four is compatible, and one is to be found with 95 %.
+//! let (quarter, surely): (Exact, Exact) = ("1/4".parse()?, "0.95".parse()?);
+//! assert_eq!(donors_to_test(1, &quarter, &surely)?, 11);
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 #![expect(
     clippy::arithmetic_side_effects,

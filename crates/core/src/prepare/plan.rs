@@ -90,6 +90,17 @@ pub enum CannotPlan {
 
 impl Plan {
     /// The plan as a sentence on the recipient's plasma, if it was measured.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::{Protocols, Worksheet, prepare::{Available, plan}};
+    /// # let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+    /// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// let there = Available { recipient_plasma_ul: Some(350), optional_tests: false };
+    /// let plan = plan(&worksheet, dog, there)?;
+    /// assert_eq!(plan.plasma().unwrap(), "the recipient's plasma is enough for 2 donors, not 3");
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn plasma(&self) -> Option<String> {
         let donors = u32::try_from(self.animals.len().saturating_sub(1)).unwrap_or(u32::MAX);
         let enough = self.enough_for?;
@@ -105,6 +116,17 @@ impl Plan {
 /// The mixtures of a worksheet in rack order, each with the place of its donor: the recipient's
 /// controls, then donor by donor its controls, its major, its minor. Those that the protocol
 /// requires for the product, every other one that was read, and, if asked for, the optional ones.
+///
+/// ```standalone_crate
+/// # use crossread_core::{Protocols, Worksheet, prepare::rack, words::Test};
+/// # let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+/// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// let rack = rack(&worksheet, dog, false);
+/// assert_eq!(rack[0], (Test::RecipientAuto, None));
+/// assert_eq!(rack.iter().filter(|(test, _)| *test == Test::Major).count(), 3);
+/// # Ok::<_, crossread_core::document::Faults>(())
+/// ```
 pub fn rack(
     worksheet: &Worksheet,
     protocol: &Protocol,
@@ -136,6 +158,19 @@ pub fn rack(
 }
 
 /// Plans the mixtures of a worksheet, those of [`rack`]. A mixture is carried through its phases.
+///
+/// ```standalone_crate
+/// # use crossread_core::{Protocols, Worksheet, prepare::{Available, plan}};
+/// # let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+/// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+/// // 100 µL of plasma and 50 µL of a 4 % suspension in each mixture.
+/// let plan = plan(&worksheet, dog, Available::default())?;
+/// let recipient = &plan.animals[0];
+/// assert_eq!((recipient.animal.as_str(), recipient.plasma_ul), ("R-3113", 400));
+/// assert_eq!(recipient.packed_cells_ul.as_ref().map(|of| of.to_string()).as_deref(), Some("2"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If the worksheet does not say how much plasma and suspension go into one mixture.

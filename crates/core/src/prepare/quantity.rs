@@ -12,6 +12,27 @@ use thiserror::Error;
 use super::Exact;
 
 /// A unit: what is measured, its sign, its range and the decimals that are shown.
+///
+/// ```
+/// use crossread_core::prepare::{Exact, Quantity, Unit};
+///
+/// /// Time.
+/// struct Minute;
+///
+/// impl Unit for Minute {
+///     const WHAT: &str = "time";
+///     const SIGN: &str = "min";
+///     const MOST: u32 = 240;
+///     const MAY_BE_ZERO: bool = false;
+///     const DECIMALS: u32 = 0;
+/// }
+///
+/// let incubation: Quantity<Minute> = "29.5".parse()?;
+/// assert_eq!(incubation.to_string(), "30 min");
+/// let refused = Quantity::<Minute>::new(Exact::from(241)).unwrap_err();
+/// assert_eq!(refused.to_string(), "time: 241 is outside its range, over 0 to 240 min");
+/// # Ok::<_, String>(())
+/// ```
 pub trait Unit {
     /// What is measured.
     const WHAT: &'static str;
@@ -60,6 +81,13 @@ pub struct OutOfRange {
 
 impl<U: Unit> Quantity<U> {
     /// A value in the unit.
+    ///
+    /// ```
+    /// # use crossread_core::prepare::{Exact, Pcv};
+    /// assert_eq!(Pcv::new(Exact::from(30)).unwrap().to_string(), "30 %");
+    /// let refused = "0.30".parse::<Pcv>().unwrap_err();
+    /// assert!(refused.ends_with("give it in percent, 30 for a fraction of 0.30"));
+    /// ```
     ///
     /// # Errors
     /// If it lies outside the range of the unit.

@@ -65,6 +65,14 @@ fn probability(value: &Exact) -> Result<&BigRational, CannotScreen> {
 ///
 /// It is the least N with P(Binomial(N, share) ≥ wanted) ≥ probability, in whole numbers.
 ///
+/// ```
+/// # use crossread_core::prepare::donors_to_test;
+/// // Two compatible donors wanted, four in five are compatible.
+/// assert_eq!(donors_to_test(2, &"0.8".parse()?, &"0.95".parse()?)?, 4);
+/// assert!(donors_to_test(2, &"80".parse()?, &"0.95".parse()?).is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a value is outside its range, no donor is compatible, or it takes more than 10,000.
 ///
@@ -109,6 +117,16 @@ pub fn donors_to_test(wanted: u32, share: &Exact, at_least: &Exact) -> Result<u3
 
 /// The smallest number of donors out of a stock, without putting any back, among which at least
 /// `wanted` are compatible with at least the probability.
+///
+/// ```
+/// # use crossread_core::prepare::{CannotScreen, Stock, donors_from_stock};
+/// let stock = Stock { of: 6, compatible: 2 };
+/// // Each one left out of 6 may be one of the two.
+/// assert_eq!(donors_from_stock(1, stock, &"0.95".parse()?)?, 5);
+/// let more = donors_from_stock(3, stock, &"0.95".parse()?);
+/// assert!(matches!(more, Err(CannotScreen::StockTooSmall { .. })));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If a value is outside its range, or the stock does not hold as many.

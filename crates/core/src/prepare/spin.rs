@@ -16,6 +16,13 @@ fn constant() -> BigRational {
 
 /// The centrifugal force at a radius and a speed: 1.118 × 10⁻⁵ × radius in cm × rpm².
 ///
+/// ```
+/// # use crossread_core::prepare::times_g;
+/// let force = times_g(&"1000".parse()?, &"10".parse()?)?;
+/// assert_eq!(force.to_string(), "112 × g");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If the result is over 1,000,000 × g.
 ///
@@ -29,6 +36,13 @@ pub fn times_g(speed: &RevolutionsPerMinute, radius: &Centimeters) -> Result<Tim
 
 /// The speed that gives a centrifugal force at a radius, to the nearest whole revolution a minute,
 /// halves up: a square root has no exact fraction.
+///
+/// ```
+/// # use crossread_core::prepare::revolutions_per_minute;
+/// let speed = revolutions_per_minute(&"1000".parse()?, &"8.5".parse()?)?;
+/// assert_eq!(speed.to_string(), "3244 rpm");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If the result is 0 or over 100,000 rpm.

@@ -6,6 +6,16 @@ use serde::Serialize;
 use crate::words::Grade;
 
 /// A doubling dilution series, read tube by tube.
+///
+/// ```
+/// # use crossread_core::{prepare::{Titer, Titration}, words::Grade};
+/// // Undiluted, 1 in 2, 1 in 4, 1 in 8, 1 in 16.
+/// let grades = [Grade::G3, Grade::G2, Grade::G1, Grade::W, Grade::G0];
+/// let series = Titration::new(1, grades.to_vec()).unwrap();
+/// assert_eq!(series.titer(Grade::G1), Titer::Is(4));
+/// assert_eq!(series.score(), 10 + 8 + 5 + 3);
+/// assert!(!series.has_prozone());
+/// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Titration {
@@ -50,6 +60,13 @@ impl Titration {
 
     /// A series whose first tube is diluted 1 in `first` (1 is undiluted), each next one twice as
     /// much; `None` if `first` is 0, there is no tube, or there are more than 40.
+    ///
+    /// ```
+    /// # use crossread_core::{prepare::Titration, words::Grade};
+    /// assert!(Titration::new(2, vec![Grade::G2; 8]).is_some());
+    /// assert!(Titration::new(0, vec![Grade::G2; 8]).is_none());
+    /// assert!(Titration::new(2, vec![]).is_none());
+    /// ```
     pub fn new(first: u32, grades: Vec<Grade>) -> Option<Self> {
         let good = first > 0 && (1..=Self::MOST_TUBES).contains(&grades.len());
         good.then_some(Self { first, grades })
@@ -75,6 +92,14 @@ impl Titration {
     /// reaction. The dilution of the first negative tube, which some texts call the titer, is the
     /// next one up and is not meant here.
     ///
+    /// ```
+    /// # use crossread_core::{prepare::{Titer, Titration}, words::Grade};
+    /// let series = Titration::new(2, vec![Grade::G2, Grade::G1, Grade::W]).unwrap();
+    /// assert_eq!(series.titer(Grade::G1), Titer::Is(4));
+    /// assert_eq!(series.titer(Grade::W), Titer::AtLeast(8));
+    /// assert_eq!(series.titer(Grade::G4), Titer::NotReactive);
+    /// ```
+    ///
     /// # Source
     /// As for [`Titration::score`], which names 1+ as the end point.
     pub fn titer(&self, end_point: Grade) -> Titer {
@@ -88,6 +113,15 @@ impl Titration {
     }
 
     /// The titer up to the first tube that does not react as strongly as `end_point`.
+    ///
+    /// ```
+    /// # use crossread_core::{prepare::{Titer, Titration}, words::Grade};
+    /// // The second tube was forgotten, or filled twice with saline.
+    /// let series = Titration::new(1, vec![Grade::G2, Grade::G0, Grade::G1, Grade::G0]).unwrap();
+    /// assert_eq!(series.titer_without_gap(Grade::G1), Titer::Is(1));
+    /// assert_eq!(series.titer(Grade::G1), Titer::Is(4));
+    /// assert!(series.has_gap(Grade::G1));
+    /// ```
     pub fn titer_without_gap(&self, end_point: Grade) -> Titer {
         let reacting = self.grades.iter().take_while(|grade| **grade >= end_point).count();
         match reacting.checked_sub(1) {
@@ -98,12 +132,26 @@ impl Titration {
     }
 
     /// Whether a tube that does not react stands before one that does: look at that tube again.
+    ///
+    /// ```
+    /// # use crossread_core::{prepare::Titration, words::Grade};
+    /// let series = Titration::new(1, vec![Grade::G2, Grade::W, Grade::G1]).unwrap();
+    /// assert!(series.has_gap(Grade::G1));
+    /// // To any visible reaction, every tube reacts.
+    /// assert!(!series.has_gap(Grade::W));
+    /// ```
     pub fn has_gap(&self, end_point: Grade) -> bool {
         self.titer(end_point) != self.titer_without_gap(end_point)
     }
 
     /// Whether a later tube scores at least 2 above the first: the first may be weak for too much
     /// antibody.
+    ///
+    /// ```
+    /// # use crossread_core::{prepare::Titration, words::Grade};
+    /// let series = Titration::new(1, vec![Grade::G1, Grade::G3, Grade::G2, Grade::G0]).unwrap();
+    /// assert!(series.has_prozone());
+    /// ```
     pub fn has_prozone(&self) -> bool {
         let first = self.grades.first().map_or(0, |grade| grade.score());
         self.grades.iter().any(|grade| grade.score() >= first.saturating_add(2))
@@ -123,6 +171,17 @@ impl Titration {
 
 /// Whether two series of the same first dilution differ, under both published rules; `None` if
 /// their first dilutions differ.
+///
+/// ```
+/// # use crossread_core::{prepare::{Titration, change}, words::Grade};
+/// # use Grade::{G0, G1, G2, G3};
+/// let before = Titration::new(1, vec![G2, G1, G0, G0, G0, G0]).unwrap();
+/// let after = Titration::new(1, vec![G3, G3, G2, G2, G1, G0]).unwrap();
+/// let change = change(&before, &after, G1).unwrap();
+/// assert_eq!((change.tubes, change.score), (Some(3), 28));
+/// assert!(change.by_three_tubes_or_ten_points);
+/// assert_eq!(change.by_two_tubes_and_ten_points, Some(true));
+/// ```
 ///
 /// # Source
 /// "3 tubes or more, or 10 points or more": antibody titration with score, a medical reference

@@ -1,4 +1,14 @@
 //! A protocol as it is written in a document: each value with its source and a note.
+//!
+//! ```
+//! use crossread_core::Protocols;
+//!
+//! let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+//! let document = dog.ok_or("no such protocol")?.document();
+//! let rule = document.reactive_from.as_ref().ok_or("no such rule")?;
+//! assert_eq!(rule.value.map(|grade| grade.word()), Some("w"));
+//! # Ok::<_, &str>(())
+//! ```
 
 use std::collections::BTreeMap;
 
@@ -343,11 +353,26 @@ pub struct Sources(BTreeMap<String, Text>);
 
 impl Sources {
     /// The citation of a key.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// let sources = dog.document().sources.as_ref().unwrap();
+    /// assert!(sources.get("cotter2019").unwrap().starts_with("Cotter SM."));
+    /// assert_eq!(sources.get("choice"), None);
+    /// ```
     pub fn get(&self, key: &str) -> Option<&str> {
         self.0.get(key).map(Text::as_str)
     }
 
     /// Every key with its citation, in the order of the keys.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// let sources = dog.document().sources.as_ref().unwrap();
+    /// assert_eq!(sources.iter().next().unwrap().0, "aabb2002");
+    /// ```
     pub fn iter(&self) -> impl Iterator<Item = (&str, &str)> {
         self.0.iter().map(|(key, citation)| (key.as_str(), citation.as_str()))
     }

@@ -20,6 +20,14 @@ pub struct Listed {
 
 impl Listed {
     /// Its value as one would write it down: `15 to 30`.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// let rules = dog.listed()?;
+    /// assert_eq!(rules["methods.slide.seconds"].spoken(), "60 to 300");
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
     #[must_use]
     pub fn spoken(&self) -> String {
         spoken(&self.value)
@@ -28,6 +36,14 @@ impl Listed {
 
 impl Protocol {
     /// Every rule, by its path: `methods.tube.incubation_min.room`.
+    ///
+    /// ```
+    /// # use crossread_core::Protocols;
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine").unwrap();
+    /// let washes = &dog.listed()?["methods.tube.washes_min"];
+    /// assert_eq!((&washes.value, washes.source.as_str()), (&3.into(), "hohenhaus2012"));
+    /// # Ok::<_, serde_json::Error>(())
+    /// ```
     ///
     /// # Errors
     /// Only if the document could not be written as JSON, which no checked protocol does.

@@ -18,6 +18,12 @@ word! {
 
 impl PhaseRole {
     /// Whether a reading at this phase can decide.
+    ///
+    /// ```
+    /// # use crossread_core::protocol::PhaseRole;
+    /// assert!(PhaseRole::OneOf.is_deciding());
+    /// assert!(!PhaseRole::Informative.is_deciding());
+    /// ```
     pub fn is_deciding(self) -> bool {
         match self {
             Self::Required | Self::OneOf | Self::Optional => true,

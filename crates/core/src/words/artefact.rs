@@ -38,6 +38,13 @@ pub enum Spoils {
 
 impl Artefact {
     /// Which results this artefact takes away.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Artefact, Spoils};
+    /// // Fibrin looks like clumps, so what reacts cannot be believed; a negative can.
+    /// assert_eq!(Artefact::Fibrin.spoils(), Spoils::Positive);
+    /// assert_eq!(Artefact::ShakenHard.spoils(), Spoils::Negative);
+    /// ```
     pub fn spoils(self) -> Spoils {
         match self {
             Self::Bubble

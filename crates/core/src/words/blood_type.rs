@@ -36,6 +36,12 @@ word! {
 
 impl System {
     /// The results that this system knows.
+    ///
+    /// ```
+    /// # use crossread_core::words::{System, TypeResult};
+    /// assert!(System::Ab.results().contains(&TypeResult::B));
+    /// assert!(!System::Dea1.results().contains(&TypeResult::B));
+    /// ```
     pub fn results(self) -> &'static [TypeResult] {
         match self {
             Self::Ab => &[TypeResult::A, TypeResult::B, TypeResult::Ab],
@@ -77,6 +83,13 @@ word! {
 
 impl TypeResult {
     /// Whether the antigen is there, however weakly.
+    ///
+    /// ```
+    /// # use crossread_core::words::TypeResult;
+    /// assert!(TypeResult::Weak.is_present());
+    /// // Results of the AB system name a type, and no antigen that is there or not.
+    /// assert!(!TypeResult::A.is_present() && !TypeResult::Negative.is_present());
+    /// ```
     pub fn is_present(self) -> bool {
         match self {
             Self::Positive | Self::Weak => true,
@@ -86,6 +99,13 @@ impl TypeResult {
 
     /// Whether two results in one system can both be right. A weak and a positive result say the
     /// same: the antigen is there.
+    ///
+    /// ```
+    /// # use crossread_core::words::TypeResult;
+    /// assert!(TypeResult::Weak.agrees_with(TypeResult::Positive));
+    /// assert!(!TypeResult::Weak.agrees_with(TypeResult::Negative));
+    /// assert!(!TypeResult::Ab.agrees_with(TypeResult::A));
+    /// ```
     pub fn agrees_with(self, other: Self) -> bool {
         self == other || (self.is_present() && other.is_present())
     }

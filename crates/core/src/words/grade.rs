@@ -47,6 +47,11 @@ word! {
 impl Grade {
     /// Score for a titration, 0 to 12.
     ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// assert_eq!((Grade::G0.score(), Grade::G1.score(), Grade::G4.score()), (0, 5, 12));
+    /// ```
+    ///
     /// # Source
     /// See [`Grade`]: the scores are the positions of the levels in that table.
     pub fn score(self) -> u8 {
@@ -70,6 +75,13 @@ impl Grade {
     /// Main grade in half steps, 0 to 8, for comparing two tubes.
     ///
     /// `w`, `micro` and `rough` are half a grade; strong and weak variants count as their grade.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// // From 1+ to 3+ are two grades.
+    /// assert_eq!(Grade::G3.half_steps() - Grade::G1.half_steps(), 4);
+    /// assert_eq!(Grade::G2w.half_steps(), Grade::G2.half_steps());
+    /// ```
     pub fn half_steps(self) -> u8 {
         match self {
             Self::G0 => 0,
@@ -97,6 +109,13 @@ impl Agglutination {
     pub const UNREADABLE: &'static str = "unreadable";
 
     /// The grade, if there is one.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Agglutination, Grade};
+    /// assert_eq!(Agglutination::Graded(Grade::W).grade(), Some(Grade::W));
+    /// // Unreadable is not negative.
+    /// assert_eq!(Agglutination::Unreadable.grade(), None);
+    /// ```
     pub fn grade(self) -> Option<Grade> {
         match self {
             Self::Graded(grade) => Some(grade),

@@ -2,6 +2,19 @@
 //!
 //! Every word is a closed list on purpose. A new grade, phase or verdict must break the build of
 //! whoever decides by it, instead of falling into a catch-all arm.
+//!
+//! ```
+//! use crossread_core::words::{Grade, Product, Test, Verdict};
+//!
+//! let grade: Grade = "2+".parse()?;
+//! assert_eq!((grade, grade.word(), grade.to_string()), (Grade::G2, "2+", "2+".to_owned()));
+//! assert!("2 plus".parse::<Grade>().is_err());
+//! // In the order of the list: a stronger reaction is the greater one.
+//! assert!(Grade::Micro < Grade::W && Grade::ALL.last() == Some(&Grade::G4));
+//! assert_eq!(Product::Plasma.deciding_tests(), [Test::Minor]);
+//! assert!(!Verdict::Incomplete.is_releasable());
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 /// Declares a closed list of words: the type, its spellings, its order, its place in the schema.
 macro_rules! word {

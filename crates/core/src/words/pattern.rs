@@ -14,6 +14,12 @@ word! {
 
 impl Pattern {
     /// Whether stacks were seen.
+    ///
+    /// ```
+    /// # use crossread_core::words::Pattern;
+    /// assert!(Pattern::Stacks.has_stacks() && Pattern::Both.has_stacks());
+    /// assert!(!Pattern::Unsure.has_stacks());
+    /// ```
     pub fn has_stacks(self) -> bool {
         match self {
             Self::Stacks | Self::Both => true,

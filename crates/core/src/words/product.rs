@@ -16,6 +16,12 @@ word! {
 
 impl Product {
     /// Whether red cells are given.
+    ///
+    /// ```
+    /// # use crossread_core::words::Product;
+    /// assert!(Product::WashedCells.has_red_cells());
+    /// assert!(!Product::Plasma.has_red_cells());
+    /// ```
     pub fn has_red_cells(self) -> bool {
         match self {
             Self::PackedCells | Self::WashedCells | Self::WholeBlood => true,
@@ -24,6 +30,12 @@ impl Product {
     }
 
     /// The tests that decide for this product.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Product, Test};
+    /// assert_eq!(Product::PackedCells.deciding_tests(), [Test::Major]);
+    /// assert_eq!(Product::WholeBlood.deciding_tests(), [Test::Major, Test::Minor]);
+    /// ```
     pub fn deciding_tests(self) -> &'static [Test] {
         match self {
             Self::PackedCells | Self::WashedCells => &[Test::Major],

@@ -12,6 +12,11 @@ word! {
 
 impl SampleRole {
     /// Whether the plasma or serum of the sample is used.
+    ///
+    /// ```
+    /// # use crossread_core::words::SampleRole;
+    /// assert!(SampleRole::Both.gives_plasma() && !SampleRole::Cells.gives_plasma());
+    /// ```
     pub fn gives_plasma(self) -> bool {
         match self {
             Self::Plasma | Self::Both => true,

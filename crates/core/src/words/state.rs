@@ -18,6 +18,13 @@ word! {
 
 impl State {
     /// Whether a reaction was seen that may be real.
+    ///
+    /// ```
+    /// # use crossread_core::words::State;
+    /// assert!(State::Doubtful.is_reactive_or_doubtful());
+    /// // What cannot be used says neither yes nor no.
+    /// assert!(!State::Void.is_reactive_or_doubtful());
+    /// ```
     pub fn is_reactive_or_doubtful(self) -> bool {
         match self {
             Self::Reactive | Self::Doubtful => true,

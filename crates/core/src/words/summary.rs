@@ -16,6 +16,12 @@ word! {
 
 impl Summary {
     /// Whether a reaction was seen that may be real.
+    ///
+    /// ```
+    /// # use crossread_core::words::Summary;
+    /// assert!(Summary::Reactive.is_reactive_or_doubtful());
+    /// assert!(!Summary::NotRead.is_reactive_or_doubtful());
+    /// ```
     pub fn is_reactive_or_doubtful(self) -> bool {
         match self {
             Self::Reactive | Self::Doubtful => true,

@@ -21,6 +21,12 @@ impl Test {
     pub const FOUR: [Self; 4] = [Self::Major, Self::Minor, Self::RecipientAuto, Self::DonorAuto];
 
     /// Whether a reading of this test must name a donor.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::DonorSaline.needs_donor() && Test::DonorSaline.is_saline_control());
+    /// assert!(!Test::RecipientAuto.needs_donor() && Test::RecipientAuto.is_autocontrol());
+    /// ```
     pub fn needs_donor(self) -> bool {
         match self {
             Self::Major | Self::Minor | Self::DonorAuto | Self::DonorSaline => true,
@@ -29,6 +35,12 @@ impl Test {
     }
 
     /// Whether the mixture holds saline instead of plasma.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::RecipientSaline.is_saline_control());
+    /// assert!(Test::FOUR.iter().all(|test| !test.is_saline_control()));
+    /// ```
     pub fn is_saline_control(self) -> bool {
         match self {
             Self::RecipientSaline | Self::DonorSaline => true,
@@ -37,6 +49,12 @@ impl Test {
     }
 
     /// Whether one animal gave both the plasma and the cells.
+    ///
+    /// ```
+    /// # use crossread_core::words::Test;
+    /// assert!(Test::DonorAuto.is_autocontrol());
+    /// assert!(!Test::DonorSaline.is_autocontrol());
+    /// ```
     pub fn is_autocontrol(self) -> bool {
         match self {
             Self::RecipientAuto | Self::DonorAuto => true,

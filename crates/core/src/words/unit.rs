@@ -16,6 +16,13 @@ word! {
 
 impl Inspection {
     /// Whether the look alone forbids the unit.
+    ///
+    /// ```
+    /// # use crossread_core::words::Inspection;
+    /// assert!(Inspection::Clotted.is_unfit());
+    /// // Nobody looked: that is told, and does not forbid the unit by itself.
+    /// assert!(!Inspection::NotInspected.is_unfit());
+    /// ```
     pub fn is_unfit(self) -> bool {
         match self {
             Self::Hemolyzed | Self::Discolored | Self::Clotted => true,

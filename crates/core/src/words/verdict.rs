@@ -20,6 +20,12 @@ word! {
 
 impl Verdict {
     /// Whether a unit with this verdict may be released at all.
+    ///
+    /// ```
+    /// # use crossread_core::words::Verdict;
+    /// let free: Vec<_> = Verdict::ALL.iter().filter(|verdict| verdict.is_releasable()).collect();
+    /// assert_eq!(free, [&Verdict::Compatible, &Verdict::CompatibleWithCaveats]);
+    /// ```
     pub fn is_releasable(self) -> bool {
         match self {
             Self::Compatible | Self::CompatibleWithCaveats => true,

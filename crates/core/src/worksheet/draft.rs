@@ -1,5 +1,19 @@
 //! A worksheet as it is written in a document: its fields and their values, not yet checked
 //! against each other and against a protocol.
+//!
+//! ```standalone_crate
+//! use crossread_core::words::Phase;
+//! use crossread_core::worksheet::draft::{Reading, Worksheet};
+//!
+//! let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
+//! let draft = Worksheet::from_json(document)?;
+//! assert_eq!(draft.readings.ok_or("no readings")?.len(), 12);
+//! // A part can be a document of its own, as a form hands it over.
+//! let part = br#"{ "test": "recipient_auto", "phase": "room", "agglutination": "0",
+//!                  "hemolysis": 0, "at": "2026-03-13T20:10:55+01:00" }"#;
+//! assert_eq!(Reading::from_json(part)?.phase, Some(Phase::Room));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 use crate::document::{Date, Faults, Hundredths, Id, List, Text, Time, Whole, document, read};
 use crate::words::{
@@ -382,10 +396,16 @@ macro_rules! parts {
     ($($part:ident)*) => {$(
         impl $part {
             /// Reads the form of this part from a document of its own. What it says is not checked
-            /// against anything else.
+            /// against anything else; see [the page](self) for an example.
             ///
             /// # Errors
             /// All faults of its form at once, each with its place.
+            ///
+            /// ```
+            #[doc = concat!("# use crossread_core::worksheet::draft::", stringify!($part), ";")]
+            #[doc = concat!("let faults = ", stringify!($part), "::from_json(b\"[]\").unwrap_err();")]
+            /// assert_eq!(faults.as_slice()[0].expected, "an object");
+            /// ```
             pub fn from_json(document: &[u8]) -> Result<Self, Faults> {
                 read::<Self>(document)?.into_parts()
             }

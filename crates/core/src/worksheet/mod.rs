@@ -1,5 +1,18 @@
 //! What was written down for one crossmatch: the checked [`Worksheet`] and how a document becomes
 //! one, or a list of all its faults.
+//!
+//! ```standalone_crate
+//! use crossread_core::{Protocols, Worksheet};
+//! use crossread_core::words::{Phase, Test};
+//!
+//! let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+//! let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+//! assert_eq!(worksheet.donors().len(), 3);
+//! // Readings and samples name their animals by their place.
+//! let major = worksheet.readings().iter().find(|of| of.test == Test::Major).ok_or("no major")?;
+//! assert_eq!((major.donor, major.phase), (Some(0), Phase::Warm37c));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 mod check;
 pub mod draft;
@@ -165,6 +178,16 @@ pub struct Animal {
 
 impl Animal {
     /// The results in one blood group system, in the order of the document.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::{Protocols, Worksheet, words::{System, TypeResult}};
+    /// # let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
+    /// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+    /// let clover = &worksheet.recipient().animal;
+    /// assert_eq!(clover.results(System::Dea1).collect::<Vec<_>>(), [TypeResult::Positive]);
+    /// assert_eq!(clover.results(System::Dal).count(), 0);
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     pub fn results(&self, system: System) -> impl Iterator<Item = TypeResult> {
         self.types.iter().filter(move |of| of.system == system).map(|of| of.result)
     }
@@ -274,6 +297,16 @@ pub struct Setup {
 
 impl Setup {
     /// Minutes of incubation that count for a phase: antiglobulin without its own has that of 37 °C.
+    ///
+    /// ```standalone_crate
+    /// # use crossread_core::{Protocols, Worksheet, words::Phase};
+    /// # let document = include_bytes!("../../../../examples/clean-run/worksheet.json");
+    /// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+    /// // The worksheet says 5 min at room temperature, 20 min at 37 °C, and nothing of antiglobulin.
+    /// assert_eq!(worksheet.setup().incubation(Phase::Antiglobulin), Some(20));
+    /// assert_eq!(worksheet.setup().incubation(Phase::Cold4c), None);
+    /// # Ok::<_, crossread_core::document::Faults>(())
+    /// ```
     pub fn incubation(&self, phase: Phase) -> Option<u32> {
         let minutes = &self.incubation_min;
         match phase {

@@ -17,6 +17,21 @@ use crate::wrong::{CannotConvert, Wrongs};
 /// that a message is a test, and a narrative text may say something else than the codes: with
 /// these it is refused.
 ///
+/// ```standalone_crate
+/// # use crossread_core::{document::Time, interpretation::Issued};
+/// # use crossread_exchange::{Message, from_fhir, to_fhir};
+/// # let worksheet = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// # let answer = include_bytes!("../../../../examples/clean-run/interpretation.json");
+/// # let message = Message::new(worksheet, Issued::from_json(answer)?)?;
+/// # let at = Time::new("2026-03-13T21:30:00+01:00").ok_or("no time")?;
+/// let bundle = to_fhir(&message, at)?.to_string();
+/// assert_eq!(from_fhir(bundle.as_bytes())?, message);
+/// // A verdict that was changed on the way.
+/// let changed = bundle.replacen("compatible", "incomplete", 1);
+/// assert!(from_fhir(changed.as_bytes()).is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// Everything at once that is missing, unknown, contradicts something else, or is not just as it
 /// would be written: nothing is guessed, and nothing is passed over.

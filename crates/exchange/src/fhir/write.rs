@@ -15,6 +15,20 @@ use crate::wrong::{CannotConvert, Wrongs};
 /// The report is `partial` if any answer is incomplete, `corrected` if it is not the first of its
 /// worksheet ([`Message::revised`]), and `final` otherwise.
 ///
+/// ```standalone_crate
+/// # use crossread_core::{document::Time, interpretation::Issued};
+/// # use crossread_exchange::{Message, to_fhir};
+/// # let worksheet = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// # let answer = include_bytes!("../../../../examples/clean-run/interpretation.json");
+/// # let message = Message::new(worksheet, Issued::from_json(answer)?)?;
+/// let at = Time::new("2026-03-13T21:30:00+01:00").ok_or("no time")?;
+/// let bundle = to_fhir(&message, at)?;
+/// assert_eq!((&bundle["resourceType"], &bundle["type"]), (&"Bundle".into(), &"collection".into()));
+/// assert_eq!(bundle["entry"][0]["resource"]["resourceType"], "DiagnosticReport");
+/// assert_eq!(bundle["entry"][0]["resource"]["status"], "final");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If something in it cannot be written in FHIR as it is: an empty text, a control character, a
 /// number over 2147483647, an offset of more than 14 hours. Also if the same could not be read

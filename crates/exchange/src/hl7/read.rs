@@ -12,6 +12,21 @@ use crate::wrong::{CannotConvert, Wrong, Wrongs};
 /// Reads back a message that [`to_hl7`](super::to_hl7) wrote, also one with other delimiters, other
 /// ends of segments, or another header: sender, receiver, time and control id are not looked at.
 ///
+/// ```standalone_crate
+/// # use crossread_core::{document::Time, interpretation::Issued};
+/// # use crossread_exchange::{Message, from_hl7, to_hl7};
+/// # let worksheet = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// # let answer = include_bytes!("../../../../examples/clean-run/interpretation.json");
+/// # let message = Message::new(worksheet, Issued::from_json(answer)?)?;
+/// # let at = Time::new("2026-03-13T21:30:00+01:00").ok_or("no time")?;
+/// let text = to_hl7(&message, at)?;
+/// assert_eq!(from_hl7(text.as_bytes())?, message);
+/// // Cut off on the way, though every segment that is left is whole.
+/// let end = text.trim_end().rfind('\r').ok_or("one segment")?;
+/// assert!(from_hl7(&text.as_bytes()[..=end]).is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// Everything at once that is missing, unknown, contradicts something else, or is not just as it
 /// would be written: nothing is guessed, and nothing is passed over. So is a message that is no

@@ -15,6 +15,20 @@ use crate::wrong::{CannotConvert, Wrongs};
 /// What belongs to an incomplete answer has the status `P`, what is not the first of its worksheet
 /// ([`Message::revised`]) the status `C`, all else `F`.
 ///
+/// ```standalone_crate
+/// # use crossread_core::{document::Time, interpretation::Issued};
+/// # use crossread_exchange::{Message, to_hl7};
+/// # let worksheet = include_bytes!("../../../../examples/clean-run/worksheet.json");
+/// # let answer = include_bytes!("../../../../examples/clean-run/interpretation.json");
+/// # let message = Message::new(worksheet, Issued::from_json(answer)?)?;
+/// let at = Time::new("2026-03-13T21:30:00+01:00").ok_or("no time")?;
+/// let text = to_hl7(&message, at)?;
+/// let first = text.split('\r').next().ok_or("no segment")?;
+/// assert!(first.starts_with(r"MSH|^~\&|crossread|"));
+/// assert!(first.contains("|20260313213000+0100|"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If something in it cannot be written in HL7 as it is: an empty text, or a time with more than
 /// four digits after the second. Also if the same could not be read back.

@@ -29,6 +29,24 @@ fn open(kind: Kind) -> Option<Bench> {
 }
 
 #[rstest]
+fn a_control_can_be_looked_at_before_there_is_a_donor(
+    #[values(Kind::File, Kind::Server)] kind: Kind,
+) {
+    let Some(mut bench) = Bench::new(kind) else { return };
+    bench.open_dog("WS-1", "R-3107");
+    let worksheet = id("WS-1");
+    let control = Cell::new(Test::RecipientAuto, None, Phase::Warm37c);
+    let of = r#""test": "recipient_auto", "phase": "warm_37c""#;
+    let seen = look_at(of, r#", "hemolysis": 0, "agglutination": "0""#);
+    bench.journal.begin_look(&kt("03:28:10"), &worksheet, &seen).unwrap();
+    bench.journal.finish_look(&kt("03:28:20"), &worksheet, &control).unwrap();
+    assert_eq!(bench.journal.sheet(&worksheet).unwrap().readings.len(), 1);
+    // A mixture with a donor's cells needs the donor.
+    let call = bench.journal.begin_look(&kt("03:29:40"), &worksheet, &look(""));
+    assert!(matches!(call, Err(JournalError::Faults(_))), "{call:?}");
+}
+
+#[rstest]
 fn each_key_is_kept_and_the_last_one_is_when_it_was_seen(
     #[values(Kind::File, Kind::Server)] kind: Kind,
 ) {

@@ -13,6 +13,17 @@ use crate::question::Question;
 ///
 /// `pictures` and `descriptions` hold one name, one description a line, in order.
 ///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::items_csv;
+/// let file = String::from_utf8(items_csv("A night's questions", "set1", &[question()])?)?;
+/// let mut lines = file.split("\r\n");
+/// assert_eq!(lines.next(), Some("set,title,question,prompt,pictures,descriptions,choice,text"));
+/// assert!(lines.next().ok_or("no row")?.ends_with(",no,No"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a question cannot be exported; all reasons at once.
 ///
@@ -46,6 +57,17 @@ pub fn items_csv(title: &str, id: &str, questions: &[Question]) -> Result<Vec<u8
 
 /// The answers, one row a choice: `set`, `question`, `choice`, `key` and `critical` (`yes` or
 /// `no`), `score` in marks with two decimals, `feedback` as it was given.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::keys_csv;
+/// let file = String::from_utf8(keys_csv("A night's questions", "set1", &[question()])?)?;
+/// let mut lines = file.split("\r\n");
+/// assert_eq!(lines.next(), Some("set,question,choice,key,critical,score,feedback"));
+/// assert_eq!(lines.next(), Some("set1,q1,no,yes,no,1.00,"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If a question cannot be exported; all reasons at once.

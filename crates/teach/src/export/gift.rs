@@ -20,6 +20,17 @@ const REPLACED: [&str; 7] = ["&&010;", "&&035;", "&&058;", "&&061;", "&&123;", "
 /// one mark. A choice can only earn a part of the mark that Moodle knows. The feedback of a
 /// critical error says so; Moodle itself cannot fail a quiz for it.
 ///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::gift;
+/// let file = String::from_utf8(gift("A night's questions", "set1", &[question()])?)?;
+/// assert!(file.contains("May the unit be given?"));
+/// // A learning system cannot fail a quiz for it; it can say so.
+/// assert!(file.contains("Critical error"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a question cannot be exported; all reasons at once.
 ///

@@ -18,6 +18,20 @@ use crate::question::Question;
 /// Moodle knows; another one is refused, because Moodle would refuse the file. The feedback of a
 /// critical error says so; Moodle itself cannot fail a quiz for it.
 ///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::moodle_xml;
+/// let file = String::from_utf8(moodle_xml("A night's questions", "set1", &[question()])?)?;
+/// assert!(file.contains(r#"<question type="multichoice">"#));
+/// // Nothing is exported of a set in which one question has no key.
+/// let mut keyless = question();
+/// keyless.choices[0].is_key = false;
+/// let refused = moodle_xml("A night's questions", "set1", &[question(), keyless]);
+/// assert!(refused.is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a question cannot be exported; all reasons at once. With pictures, without the feature `png`.
 ///

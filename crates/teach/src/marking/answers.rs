@@ -24,6 +24,15 @@ pub struct Response {
 
 impl Response {
     /// An answer of a student to an item.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::{marking::Response, set::Answer};
+    /// let read = Response::new("i001", "anna", Some(Answer::Grade(Grade::G2)));
+    /// let left_out = Response::new("i002", "anna", None);
+    /// assert_eq!(read.answer.map(|answer| answer.word()).as_deref(), Some("2+"));
+    /// assert_eq!(left_out.answer, None);
+    /// ```
     pub fn new(item: &str, student: &str, answer: Option<Answer>) -> Self {
         Self { item: item.to_owned(), student: student.to_owned(), answer }
     }
@@ -38,6 +47,20 @@ impl Responses {
     ///
     /// The first line names the columns. A byte order mark at the start, as spreadsheets write
     /// one, is passed over; nothing else is: no blank is taken off and no case is changed.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let item = &exercise.set().items[0];
+    /// let file = format!("student,item,answer\nanna,{},{}\n", item.id, item.key);
+    /// let read = Responses::from_csv(file.as_bytes(), &exercise)?;
+    /// assert_eq!(read.as_slice()[0].student, "anna");
+    /// // A second answer to one item is not chosen from.
+    /// let twice = format!("{file}anna,{},{}\n", item.id, item.key);
+    /// assert_eq!(Responses::from_csv(twice.as_bytes(), &exercise).unwrap_err().as_slice().len(), 1);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// All faults at once, each with its line and column: a column that is missing, unknown or
@@ -73,6 +96,12 @@ impl Responses {
     }
 
     /// These answers.
+    ///
+    /// ```
+    /// # use crossread_teach::marking::{Response, Responses};
+    /// let all = Responses::new(vec![Response::new("i001", "anna", None)]);
+    /// assert_eq!(all.as_slice().len(), 1);
+    /// ```
     pub fn new(responses: Vec<Response>) -> Self {
         Self(responses)
     }
@@ -83,6 +112,17 @@ impl Responses {
     }
 
     /// The answers as a file, which is read back the same.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let file = responses.to_csv();
+    /// assert!(file.starts_with("item,student,answer\n"));
+    /// assert_eq!(Responses::from_csv(file.as_bytes(), &exercise)?, responses);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn to_csv(&self) -> String {
         let mut writer = WriterBuilder::new().from_writer(Vec::new());
         // Writing into memory cannot fail.

@@ -18,6 +18,24 @@
 //! critical, because the recheck that the rules ask for would be left out. A reaction called
 //! doubtful stays a reaction that stops the unit: no credit, and not critical. Of two verdicts on
 //! the same side of a release, only a stricter neighbor is near.
+//!
+//! ```
+//! # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+//! # use lesson::*;
+//! use crossread_teach::marking::{Class, mark};
+//!
+//! let exercise = drawings();
+//! let reactive = |item: &&crossread_teach::set::Item| {
+//!     item.ask == Ask::Agglutination && ["2+", "3+", "4+"].contains(&item.key.as_str())
+//! };
+//! let item = exercise.set().items.iter().find(reactive).ok_or("none reacts")?;
+//! // A reaction that is called negative fails the set.
+//! let marked = mark(&exercise, item, &Answer::Grade(Grade::G0)).ok_or("no mark")?;
+//! assert_eq!((marked.class, marked.score_hundredths), (Class::Critical, 0));
+//! let right = item.ask.answer(&item.key, exercise.set().scale).ok_or("no key")?;
+//! assert_eq!(mark(&exercise, item, &right).map(|mark| mark.class), Some(Class::Exact));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 mod answers;
 mod decide;
@@ -141,6 +159,18 @@ pub struct Mark {
 
 impl Mark {
     /// The mark in a sentence or two.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::marking::mark;
+    /// let exercise = drawings();
+    /// let item = &exercise.set().items[0];
+    /// let right = item.ask.answer(&item.key, exercise.set().scale).ok_or("no key")?;
+    /// let mark = mark(&exercise, item, &right).ok_or("no mark")?;
+    /// assert_eq!(mark.told(), format!("Right: {}. Score 1.00.", item.key));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn told(&self) -> String {
         let score = hundredths(self.score_hundredths);
         let told = match self.class {
@@ -165,6 +195,20 @@ pub(crate) fn hundredths(number: u32) -> String {
 pub(crate) type Verdict = (Class, &'static str);
 
 /// Marks one answer to one item; `None` if the item is not of this set.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::marking::{Class, mark};
+/// let exercise = drawings();
+/// let item = exercise.set().items.iter().find(|item| item.ask == Ask::Agglutination);
+/// let item = item.ok_or("no grade is asked for")?;
+/// // Who says that it cannot be read frees nothing, and has not read it.
+/// let marked = mark(&exercise, item, &Answer::Unreadable).ok_or("no mark")?;
+/// assert_eq!(marked.class, Class::Withheld);
+/// assert!(marked.thresholds.iter().any(|of| of.key == "reactive_from" && !of.source.is_empty()));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn mark(exercise: &Exercise, item: &Item, answer: &Answer) -> Option<Mark> {
     let set = exercise.set();
     let truth = exercise.truth(item)?;

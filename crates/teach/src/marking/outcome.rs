@@ -36,6 +36,20 @@ pub struct Withdrawn {
 
 impl Withdrawn {
     /// An item, and why it is withdrawn.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::marking::Withdrawn;
+    /// let exercise = drawings();
+    /// let first = &exercise.set().items[0].id;
+    /// let mut options = Options::default();
+    /// options.withdrawn.push(Withdrawn::new(first, "the print was too dark"));
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &options)?;
+    /// assert_eq!(marked.students[0].items, 5);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn new(item: &str, reason: &str) -> Self {
         Self { item: item.to_owned(), reason: reason.to_owned() }
     }
@@ -61,6 +75,18 @@ impl Tally {
     }
 
     /// How many are of one class.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_teach::marking::Class;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// let tally = &marked.students[0].tally;
+    /// assert_eq!((tally.count(Class::Exact), tally.count(Class::Critical)), (6, 0));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn count(&self, class: Class) -> u32 {
         self.classes.get(&class).copied().unwrap_or_default()
     }

@@ -41,6 +41,18 @@ pub struct Marked {
 
 impl Marked {
     /// The result as a document.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let responses = Responses::new(all_right(&exercise, "anna"));
+    /// let marked = mark_all(&exercise, &responses, &Options::default())?;
+    /// let document: serde_json::Value = serde_json::from_str(&marked.to_json())?;
+    /// assert_eq!(document["format"], crossread_teach::marking::FORMAT);
+    /// assert_eq!(document["students"][0]["passed"], true);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn to_json(&self) -> String {
         // A result holds nothing that cannot be written.
         let mut text = serde_json::to_string_pretty(self).unwrap_or_default();
@@ -50,6 +62,24 @@ impl Marked {
 }
 
 /// Marks all answers to a set. A student who left an item out gets nothing for it.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::marking::Withdrawn;
+/// let exercise = drawings();
+/// let mut answers = all_right(&exercise, "anna");
+/// answers.truncate(3);
+/// let responses = Responses::new(answers);
+/// let marked = mark_all(&exercise, &responses, &Options::default())?;
+/// let anna = &marked.students[0];
+/// assert_eq!((anna.score_hundredths, anna.items, anna.passed), (300, 6, false));
+/// // An item is withdrawn with a reason, or not at all.
+/// let mut options = Options::default();
+/// options.withdrawn.push(Withdrawn::new(&exercise.set().items[0].id, " "));
+/// assert!(mark_all(&exercise, &responses, &options).is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If an item is withdrawn that is not in the set, or without a reason; all faults at once.

@@ -7,6 +7,17 @@ use crate::set::NOT_A_RECORD;
 use crate::wrap::paragraph;
 
 /// The result as text, 80 columns wide, critical errors first.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::marking::text;
+/// let exercise = drawings();
+/// let responses = Responses::new(all_right(&exercise, "anna"));
+/// let text = text(&mark_all(&exercise, &responses, &Options::default())?);
+/// assert!(text.contains("PASSED  anna: 6.00 of 6 points, 100.00 %"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn text(marked: &Marked) -> String {
     let mut out = String::new();
     paragraph(&mut out, "", "", NOT_A_RECORD);
@@ -82,6 +93,19 @@ fn one(out: &mut String, student: &Outcome) {
 
 /// One mark with everything that an appeal needs: key, rule, thresholds with their sources, what
 /// experts said.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::marking::{appeal, mark};
+/// let exercise = drawings();
+/// let item = exercise.set().items.iter().find(|item| item.ask == Ask::Agglutination);
+/// let mark = mark(&exercise, item.ok_or("no grade")?, &Answer::Unreadable).ok_or("no mark")?;
+/// let told = appeal("anna", &mark);
+/// assert!(told.contains("protocol   dog-routine 1.0.0"));
+/// assert!(told.contains("threshold  reactive_from w; source:"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn appeal(student: &str, mark: &Mark) -> String {
     let mut out = String::new();
     paragraph(&mut out, "", "", NOT_A_RECORD);
@@ -130,6 +154,18 @@ fn spread(experts: &[String]) -> String {
 }
 
 /// Every mark as CSV, one a line.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::marking::csv;
+/// let exercise = drawings();
+/// let responses = Responses::new(all_right(&exercise, "anna"));
+/// let file = csv(&mark_all(&exercise, &responses, &Options::default())?);
+/// assert_eq!(file.lines().next(), Some("item,student,answer,key,class,score,rule"));
+/// assert_eq!(file.lines().filter(|line| line.contains(",exact,1.00,")).count(), 6);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn csv(marked: &Marked) -> String {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing into memory cannot fail.

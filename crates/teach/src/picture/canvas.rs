@@ -10,6 +10,13 @@ pub struct Prefix(String);
 
 impl Prefix {
     /// The prefix, unless an id could not begin with it.
+    ///
+    /// ```
+    /// # use crossread_teach::picture::Prefix;
+    /// assert!(Prefix::new("q7-left").is_some());
+    /// assert!(Prefix::new("7").is_none());
+    /// assert!(Prefix::new("q\" onload=\"").is_none());
+    /// ```
     pub fn new(prefix: &str) -> Option<Self> {
         let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
         let good = prefix.starts_with(|c: char| c.is_ascii_alphabetic())

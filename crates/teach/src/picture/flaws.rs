@@ -9,6 +9,14 @@ use super::plane::{Px, at};
 use crate::chance::Chance;
 
 /// Whether something that went wrong has a look of its own in a gel column.
+///
+/// ```
+/// # use crossread_core::words::Artefact;
+/// # use crossread_teach::picture::has_a_look;
+/// assert!(has_a_look(Artefact::Bubble));
+/// // The column looks as ever when cells and plasma were added the wrong way round.
+/// assert!(!has_a_look(Artefact::WrongOrder));
+/// ```
 pub fn has_a_look(fault: Artefact) -> bool {
     match fault {
         Artefact::Bubble

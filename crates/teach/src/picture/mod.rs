@@ -93,6 +93,19 @@ impl Picture {
     /// A picture of a scene. Two pictures with the same seed and different case numbers look
     /// different.
     ///
+    /// ```
+    /// # use crossread_core::words::{Artefact, Grade, Species};
+    /// # use crossread_teach::picture::{CannotDraw, Column, Gel, Mixture, Picture, Plasma, Scene};
+    /// let gel = |fault| {
+    ///     let test = Column { fault, ..Column::of(Mixture::of(Grade::G2)) };
+    ///     let gel = Gel { test, control: None, plasma: Plasma::pale() };
+    ///     Picture::new(Scene::Gel(gel), Species::Cat, 42, 0)
+    /// };
+    /// assert!(gel(Some(Artefact::Bubble)).is_ok());
+    /// let refused = gel(Some(Artefact::WrongOrder));
+    /// assert_eq!(refused, Err(CannotDraw::NoLook(Artefact::WrongOrder)));
+    /// ```
+    ///
     /// # Errors
     /// If the scene shows a mixed field under grade `w`, a flaw without a look of its own, or the
     /// cells of a species other than dog, cat or horse.
@@ -134,6 +147,21 @@ impl Picture {
     }
 
     /// The picture as SVG, with a title and a description in it.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// let svg = picture.svg(&prefix);
+    /// assert!(svg.starts_with("<svg ") && svg.contains(r#"id="q7-"#));
+    /// // The same picture has the same bytes.
+    /// assert_eq!(picture.svg(&prefix), svg);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn svg(&self, prefix: &Prefix) -> String {
         let mut canvas = Canvas::new(prefix, Detail::Full);
         let (measure, size) = self.draw(&mut canvas);
@@ -144,6 +172,19 @@ impl Picture {
     /// A small picture of the mixture alone, without surroundings, to stand beside a key: readable
     /// from 64 pixels of height (a slide: of width). Too small for the word "drawing", which stands
     /// in its title.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// let icon = picture.icon(&prefix);
+    /// assert!(icon.starts_with("<svg ") && icon.len() < picture.svg(&prefix).len());
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn icon(&self, prefix: &Prefix) -> String {
         let mut canvas = Canvas::new(prefix, Detail::Plain);
         let (measure, view) = self.draw_icon(&mut canvas);
@@ -158,12 +199,39 @@ impl Picture {
     ///
     /// The motion is made by style inside the SVG. A page that forbids inline style should show it
     /// as an image with an address of its own.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// let moving = picture.moving(&prefix).ok_or("no tube")?;
+    /// assert!(moving.contains("@keyframes"));
+    /// assert!(moving.contains("prefers-reduced-motion"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn moving(&self, prefix: &Prefix) -> Option<String> {
         self.tilted_off(prefix, true)
     }
 
     /// A tube's button being tilted off, as four stills in one SVG. `None` unless the scene is a
     /// tube.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// let stills = picture.stills(&prefix).ok_or("no tube")?;
+    /// assert!(!stills.contains("@keyframes"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn stills(&self, prefix: &Prefix) -> Option<String> {
         self.tilted_off(prefix, false)
     }
@@ -181,12 +249,41 @@ impl Picture {
 
     /// What can be seen, in sentences that do not give the reading away: an alternative to the
     /// picture for people who cannot see it. Begins with the title, which says that it is a drawing.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// let said = picture.description();
+    /// assert!(said.starts_with("Drawing of"));
+    /// // The words do not give the grade away.
+    /// assert!(!said.contains("2+"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn description(&self) -> String {
         let said = describe::sentences(self.scene, self.species, self.measure());
         format!("{}. {said}", describe::title(self.scene))
     }
 
     /// What was drawn, in numbers.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Species};
+    /// # use crossread_teach::picture::{Mixture, Moment, Picture, Plasma, Prefix, Scene, Tube};
+    /// # let test = Mixture::of(Grade::G2);
+    /// # let tube = Tube { test, control: None, plasma: Plasma::pale(), moment: Moment::Tilted };
+    /// # let picture = Picture::new(Scene::Tube(tube), Species::Dog, 42, 0)?;
+    /// # let prefix = Prefix::new("q7").ok_or("not a prefix")?;
+    /// // A tube that reacted 2+, tilted off.
+    /// # use crossread_teach::picture::Drawn;
+    /// let Drawn::Tube(pieces) = picture.measure().test else { panic!("no tube") };
+    /// assert!(pieces.number > 1 && pieces.buttoned == 0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn measure(&self) -> Measure {
         let prefix = Prefix::plain();
         self.draw(&mut Canvas::new(&prefix, Detail::Full)).0

@@ -9,6 +9,14 @@ use super::scene::{
 use super::{Picture, flaws};
 
 /// One picture of everything that can be shown, each with its name.
+///
+/// ```
+/// # use crossread_teach::picture::samples;
+/// let all = samples(42);
+/// assert!(all.iter().any(|(name, _)| name == "tube-2+"));
+/// let (_, tube) = &all[0];
+/// assert!(tube.description().starts_with("Drawing of"));
+/// ```
 pub fn samples(seed: u64) -> Vec<(String, Picture)> {
     let mut list = Vec::new();
     tubes(&mut list);

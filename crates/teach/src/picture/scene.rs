@@ -20,11 +20,26 @@ pub struct Mixture {
 
 impl Mixture {
     /// A mixture of one kind of cells, none of them lysed.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Hemolysis};
+    /// # use crossread_teach::picture::Mixture;
+    /// let mixture = Mixture::of(Grade::G2);
+    /// assert_eq!(mixture.hemolysis.get(), 0);
+    /// assert!(!mixture.mixed_field && mixture.in_mixed_field().mixed_field);
+    /// ```
     pub fn of(grade: Grade) -> Self {
         Self { grade, mixed_field: false, hemolysis: none() }
     }
 
     /// The same, with lysis.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Grade, Hemolysis};
+    /// # use crossread_teach::picture::Mixture;
+    /// let severe = Hemolysis::new(4).unwrap();
+    /// assert_eq!(Mixture::of(Grade::G0).lysed(severe).hemolysis, severe);
+    /// ```
     #[must_use]
     pub fn lysed(self, hemolysis: Hemolysis) -> Self {
         Self { hemolysis, ..self }
@@ -61,6 +76,12 @@ pub struct Plasma {
 
 impl Plasma {
     /// Plasma of the usual pale straw.
+    ///
+    /// ```
+    /// # use crossread_teach::picture::Plasma;
+    /// let pale = Plasma::pale();
+    /// assert_eq!((pale.hemolysis.get(), pale.icterus.get()), (0, 0));
+    /// ```
     pub fn pale() -> Self {
         Self { hemolysis: none(), icterus: none() }
     }
@@ -108,6 +129,15 @@ pub struct Column {
 
 impl Column {
     /// A column in which nothing went wrong.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Artefact, Grade};
+    /// # use crossread_teach::picture::{Column, Mixture};
+    /// let column = Column::of(Mixture::of(Grade::G3));
+    /// assert_eq!(column.fault, None);
+    /// let spoiled = Column { fault: Some(Artefact::Bubble), ..column };
+    /// assert_eq!(spoiled.mixture, column.mixture);
+    /// ```
     pub fn of(mixture: Mixture) -> Self {
         Self { mixture, fault: None }
     }

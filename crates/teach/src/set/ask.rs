@@ -99,6 +99,13 @@ pub const UNREADABLE: &str = "unreadable";
 
 impl Answer {
     /// The spelling in a set and in a file of answers.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::set::Answer;
+    /// let answers = [Answer::Grade(Grade::W), Answer::MixedField, Answer::Hemolysis(4)];
+    /// assert_eq!(answers.map(|answer| answer.word()), ["w", "mixed_field", "4"]);
+    /// ```
     pub fn word(&self) -> String {
         match self {
             Self::Grade(grade) => grade.word().to_owned(),
@@ -116,6 +123,12 @@ impl Answer {
     }
 
     /// What is shown of it, as one chooses it.
+    ///
+    /// ```
+    /// # use crossread_teach::set::Answer;
+    /// assert_eq!(Answer::Rouleaux.spoken(), "rouleaux: stacks, and no clumps");
+    /// assert_eq!(Answer::Finding("slide-dried").spoken(), "slide dried (slide-dried)");
+    /// ```
     pub fn spoken(&self) -> String {
         match self {
             Self::Grade(grade) => grade.word().to_owned(),
@@ -140,6 +153,12 @@ impl Answer {
 
 impl Ask {
     /// Every answer that can be given, in its order; of findings every one of the catalogue.
+    ///
+    /// ```
+    /// # use crossread_teach::set::{Answer, Ask, Scale};
+    /// let words: Vec<_> = Ask::Pattern.answers(Scale::Main).iter().map(Answer::word).collect();
+    /// assert_eq!(words, ["free_cells", "rouleaux", "stacks_and_clumps", "clumps", "unreadable"]);
+    /// ```
     pub fn answers(self, scale: Scale) -> Vec<Answer> {
         match self {
             Self::Agglutination => {
@@ -164,6 +183,14 @@ impl Ask {
     }
 
     /// The answer that a word stands for.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::set::{Answer, Ask, Scale};
+    /// assert_eq!(Ask::Agglutination.answer("1+s", Scale::Full), Some(Answer::Grade(Grade::G1s)));
+    /// // Not told apart on the main scale.
+    /// assert_eq!(Ask::Agglutination.answer("1+s", Scale::Main), None);
+    /// ```
     pub fn answer(self, word: &str, scale: Scale) -> Option<Answer> {
         self.answers(scale).into_iter().find(|answer| answer.word() == word)
     }

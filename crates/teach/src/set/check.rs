@@ -25,6 +25,21 @@ pub struct Exercise {
 impl Exercise {
     /// Checks a document and takes the set out of it.
     ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let document = drawings().set().to_json();
+    /// let exercise = Exercise::from_json(document.as_bytes(), Protocols::shipped())?;
+    /// assert_eq!(exercise.set().items.len(), 6);
+    /// // A key that is not what the drawing shows.
+    /// let key = &exercise.set().items[0].key;
+    /// let other = exercise.set().items[0].choices.iter().find(|choice| *choice != key);
+    /// let other = format!("\"key\": \"{}\"", other.ok_or("one choice")?);
+    /// let wrong = document.replacen(&format!("\"key\": \"{key}\""), &other, 1);
+    /// assert!(Exercise::from_json(wrong.as_bytes(), Protocols::shipped()).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// All faults of the document at once; of one that is not JSON, or whose form is wrong, the
     /// first.
@@ -83,16 +98,49 @@ impl Exercise {
     }
 
     /// An item by its id.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let first = &exercise.set().items[0];
+    /// assert_eq!(exercise.item(&first.id), Some(first));
+    /// assert_eq!(exercise.item("no such item"), None);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn item(&self, id: &str) -> Option<&Item> {
         self.set.items.iter().find(|item| item.id == id)
     }
 
     /// The run of an item with what the engine makes of it.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = runs();
+    /// let item = &exercise.set().items[0];
+    /// let run = exercise.run_of(item).ok_or("no run")?;
+    /// let donor = item.donor.as_deref().ok_or("no donor")?;
+    /// assert!(run.pair(donor).is_some());
+    /// // A single drawing belongs to no run.
+    /// let drawings = drawings();
+    /// assert!(drawings.run_of(&drawings.set().items[0]).is_none());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn run_of(&self, item: &Item) -> Option<&Interpreted> {
         self.runs.get(item.run.as_deref()?)
     }
 
     /// What is right about an item.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let item = &exercise.set().items[0];
+    /// assert_eq!(exercise.truth(item).map(|truth| truth.key.word()), Some(item.key.clone()));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn truth(&self, item: &Item) -> Option<&Truth> {
         self.truths.get(&item.id)
     }

@@ -68,6 +68,18 @@ impl Coverage {
     }
 
     /// How many are in a run of the set.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// # use crossread_core::findings::CATALOGUE;
+    /// let made = make(&wanted(Kind::Text, 4), Protocols::shipped())?;
+    /// let missing = made.coverage.missing().count();
+    /// assert_eq!(made.coverage.reached() + missing, CATALOGUE.len());
+    /// // Every answer says what serology cannot tell.
+    /// assert!(made.coverage.missing().all(|(slug, _)| slug != "serology-only"));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn reached(&self) -> usize {
         let missing = |covered: &&Covered| !matches!(covered.how, How::Missing { .. });
         self.findings.iter().filter(missing).count()

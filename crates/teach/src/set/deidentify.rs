@@ -66,6 +66,23 @@ pub enum CannotHide {
 /// The wishes give the set's id, title, seed, scale and scores; kinds are its first one, which is
 /// [`Kind::Run`] or [`Kind::Text`].
 ///
+/// ```standalone_crate
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_core::Worksheet;
+/// # use crossread_teach::set::deidentified;
+/// # let document = include_bytes!("../../../../examples/three-donors-compared/worksheet.json");
+/// # let worksheet = Worksheet::from_json(document, Protocols::shipped())?;
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+/// # let dog = dog.ok_or("no such protocol")?;
+/// // Pascoe and the three donors.
+/// let made = deidentified(&[(&worksheet, dog)], &wanted(Kind::Text, 1), Protocols::shipped())?;
+/// let set = made.exercise.set().to_json();
+/// assert!(!set.contains("Pascoe") && !set.contains("R-3113") && !set.contains("WS-0144"));
+/// assert!(made.exercise.set().items.iter().any(|item| item.key == "incompatible"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If anything cannot be taken out, or the run would come to something else.
 pub fn deidentified(

@@ -82,6 +82,17 @@ fn without_autocontrols(mut draft: draft::Worksheet) -> draft::Worksheet {
 
 impl Interpreted {
     /// The answer for one donor.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = runs();
+    /// let item = &exercise.set().items[0];
+    /// let run = exercise.run_of(item).ok_or("no run")?;
+    /// let pair = run.pair(item.donor.as_deref().ok_or("no donor")?).ok_or("no answer")?;
+    /// assert_eq!(item.ask == Ask::Verdict, item.key == pair.verdict.word());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn pair(&self, donor: &str) -> Option<&Pair> {
         self.interpretation.pairs.iter().find(|pair| pair.donor.as_str() == donor)
     }

@@ -119,6 +119,21 @@ pub struct Made {
 
 /// Makes a set. The same wishes, protocols and drawings give the same bytes.
 ///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::set::CannotMake;
+/// let wanted = wanted(Kind::Picture, 3);
+/// let made = make(&wanted, Protocols::shipped())?;
+/// assert_eq!(made.exercise.set().items.len(), 3);
+/// // The same wishes, the same set.
+/// let again = make(&wanted, Protocols::shipped())?;
+/// assert_eq!(again.exercise.digest(), made.exercise.digest());
+/// let none = Wanted { items: 0, ..wanted };
+/// assert_eq!(make(&none, Protocols::shipped()).err(), Some(CannotMake::Items(0)));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a wish cannot be met.
 pub fn make(wanted: &Wanted, protocols: &Protocols) -> Result<Made, CannotMake> {

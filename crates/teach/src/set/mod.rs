@@ -4,6 +4,24 @@
 //! takes it, nothing in it can be released, and whatever is printed of it says EXERCISE. An
 //! [`Exercise`] is a set that was checked: every key was computed anew, from what the drawing shows
 //! or by [`crossread_core::interpret`].
+//!
+//! ```
+//! # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+//! # use lesson::*;
+//! use crossread_teach::set::{changed_drawings, booklet};
+//!
+//! // Four items about runs of dogs in tubes.
+//! let exercise = runs();
+//! let item = &exercise.set().items[0];
+//! let truth = exercise.truth(item).ok_or("no key")?;
+//! assert_eq!(truth.key.word(), item.key);
+//! // What is kept is read back as the very same set, its keys computed anew.
+//! let again = Exercise::from_json(exercise.set().to_json().as_bytes(), Protocols::shipped())?;
+//! assert_eq!(again.digest(), exercise.digest());
+//! assert!(changed_drawings(&again).is_empty());
+//! assert!(booklet(&exercise).title.starts_with("EXERCISE: booklet."));
+//! # Ok::<_, Box<dyn std::error::Error>>(())
+//! ```
 
 mod ask;
 mod check;
@@ -80,6 +98,16 @@ pub struct Set {
 
 impl Set {
     /// The document: the same bytes for the same set.
+    ///
+    /// ```
+    /// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+    /// # use lesson::*;
+    /// let exercise = drawings();
+    /// let document: serde_json::Value = serde_json::from_str(&exercise.set().to_json())?;
+    /// assert_eq!(document["format"], "crossread.exercise/1");
+    /// assert_eq!(document["watermark"], "EXERCISE");
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn to_json(&self) -> String {
         // A set holds nothing that cannot be written.
         let mut text = serde_json::to_string_pretty(self).unwrap_or_default();

@@ -32,6 +32,17 @@ struct Keys {
 }
 
 /// The page to practice on. The answers can be copied out of it as a file of answers.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::set::page;
+/// let page = page(&drawings(), &Options::default());
+/// assert!(page.contains("For practice, not for an examination"));
+/// // It asks for nothing from outside.
+/// assert!(!page.contains("src=\"http"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn page(exercise: &Exercise, options: &Options) -> String {
     let mut asked = questions(exercise);
     // One button that comes off before the eyes; not a whole run of them at once.

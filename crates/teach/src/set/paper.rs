@@ -25,6 +25,17 @@ const BOX: &str = "[\u{a0}]\u{a0}";
 
 /// The booklet: every item with its drawings and choices, and no key. A run that two items ask
 /// about stands there once.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_print::text;
+/// # use crossread_teach::set::booklet;
+/// let page = text(&booklet(&drawings()));
+/// assert!(page.contains("Write your answers on the answer sheet."));
+/// assert!(page.contains("EXERCISE"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn booklet(exercise: &Exercise) -> Document {
     let asked = questions(exercise);
     let mut blocks =
@@ -65,6 +76,16 @@ fn unmarked(line: &str) -> String {
 }
 
 /// The sheet that a student writes on: an empty place for each item, and the words to answer with.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_print::text;
+/// # use crossread_teach::set::answer_sheet;
+/// let page = text(&answer_sheet(&drawings()));
+/// assert!(page.contains("student") && page.contains("0, w, 1+, 2+, 3+, 4+, mixed_field"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn answer_sheet(exercise: &Exercise) -> Document {
     let set = exercise.set();
     let facts = ["student", "date"].map(|label| (label.to_owned(), String::new()));
@@ -97,6 +118,18 @@ pub fn answer_sheet(exercise: &Exercise) -> Document {
 }
 
 /// The keys for the teacher: what is right, what it rests on, and which answers are critical.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_print::text;
+/// # use crossread_teach::set::key_sheet;
+/// let exercise = drawings();
+/// let page = text(&key_sheet(&exercise));
+/// assert!(page.contains(&exercise.set().items[0].key));
+/// assert!(page.contains("seed") && page.contains("42"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn key_sheet(exercise: &Exercise) -> Document {
     let set = exercise.set();
     let rows = set.items.iter().map(|item| {

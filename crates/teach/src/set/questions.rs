@@ -18,6 +18,16 @@ use crate::marking::{Class, mark};
 use crate::question::{Choice, Drawn, Question};
 
 /// Every item of a set as a question, in its order.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::set::questions;
+/// let asked = questions(&drawings());
+/// assert_eq!(asked.len(), 6);
+/// assert!(asked.iter().all(|one| one.choices.iter().filter(|choice| choice.is_key).count() == 1));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn questions(exercise: &Exercise) -> Vec<Question> {
     let items = exercise.set().items.iter();
     items.map(|item| question(exercise, item)).collect()
@@ -40,6 +50,18 @@ pub(super) fn with_runs<'q>(
 }
 
 /// One item as a question.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::set::question;
+/// let exercise = drawings();
+/// let item = &exercise.set().items[0];
+/// let asked = question(&exercise, item);
+/// assert_eq!((&asked.id, asked.choices.len()), (&item.id, item.choices.len()));
+/// assert!(asked.pictures[0].svg.starts_with("<svg "));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn question(exercise: &Exercise, item: &Item) -> Question {
     let set = exercise.set();
     Question {
@@ -205,6 +227,20 @@ fn in_words(exercise: &Exercise, item: &Item) -> String {
 
 /// The items whose drawings are no longer those that the set was made with, each with the hash in
 /// the set and the one now.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::set::changed_drawings;
+/// let exercise = drawings();
+/// assert!(changed_drawings(&exercise).is_empty());
+/// // A set that was made when a drawing looked otherwise.
+/// let now = exercise.set().items[0].drawings[0].to_string();
+/// let before = exercise.set().to_json().replace(&now, &"0".repeat(64));
+/// let old = Exercise::from_json(before.as_bytes(), Protocols::shipped())?;
+/// assert_eq!(changed_drawings(&old)[0].0, exercise.set().items[0].id);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn changed_drawings(exercise: &Exercise) -> Vec<(String, Digest, Digest)> {
     let mut changed = Vec::new();
     for item in &exercise.set().items {

@@ -68,6 +68,14 @@ pub struct Shown {
 
 impl Shown {
     /// A look by eye at a mixture on which nothing is to be seen.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Agglutination, Grade, Method, Species};
+    /// # use crossread_teach::set::{Shown, View};
+    /// let shown = Shown::plain(Method::Gel, Species::Horse, 42, 1);
+    /// assert_eq!(shown.seen, Agglutination::Graded(Grade::G0));
+    /// assert_eq!((shown.view, shown.hemolysis), (View::NakedEye, None));
+    /// ```
     pub fn plain(method: Method, species: Species, seed: u64, case: u32) -> Self {
         Self {
             method,

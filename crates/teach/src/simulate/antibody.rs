@@ -213,6 +213,30 @@ pub(super) fn auto(values: &Values, chance: &mut Chance) -> Antibody {
 impl Antibody {
     /// How strongly it reacts with these cells, in sixteenths of a doubling; `None` if they lack
     /// what it meets.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Method, Phase, Species};
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::{Assumptions, Blood, Difficulty, Setting, simulate};
+    /// # use crossread_core::{Protocols, words::Product};
+    /// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+    /// # let dog = dog.ok_or("no such protocol")?;
+    /// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+    /// # let setting = Setting {
+    /// #     species: Species::Dog, method: Method::Tube, donors: 24, product: Product::PackedCells,
+    /// #     difficulty: Difficulty::Usual,
+    /// # };
+    /// let case = simulate(42, 0, &setting, dog, values)?;
+    /// let donors = &case.truth.donors;
+    /// let antibody = donors.iter().flat_map(|donor| &donor.antibodies).next().ok_or("none has any")?;
+    /// let antigen = antibody.against.ok_or("it meets every cell")?;
+    /// // It reacts with cells that carry what it meets, and with no others.
+    /// for donor in donors {
+    ///     let reacts = antibody.strength(&donor.blood, Phase::Warm37c, Method::Tube, values);
+    ///     assert_eq!(reacts.is_some(), donor.blood.has(antigen));
+    /// }
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn strength(
         &self,
         cells: &Blood,

@@ -90,6 +90,14 @@ macro_rules! values {
 
         impl Values {
             /// Every value with its name.
+            ///
+            /// ```
+            /// # use crossread_teach::simulate::Assumptions;
+            /// let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+            /// // Every number says what it is and why it is this one.
+            /// assert!(values.all().iter().all(|(_, stated)| !stated.note.is_empty()));
+            /// # Ok::<_, &str>(())
+            /// ```
             pub fn all(&self) -> Vec<(&'static str, &Stated)> {
                 vec![$((stringify!($name), &self.$name),)+]
             }
@@ -216,6 +224,14 @@ pub struct Assumptions {
 impl Assumptions {
     /// Reads a data file.
     ///
+    /// ```
+    /// # use crossread_teach::simulate::{Assumptions, DOCUMENT};
+    /// assert!(Assumptions::from_json(DOCUMENT).is_ok());
+    /// let unsourced = DOCUMENT.replacen("\"source\": \"medina2017\"", "\"source\": \"nobody\"", 1);
+    /// let said = Assumptions::from_json(&unsourced).unwrap_err();
+    /// assert!(said.contains("its source `nobody` is not listed"));
+    /// ```
+    ///
     /// # Errors
     /// If it is not one: the first thing that is wrong with its form, or every value whose source
     /// is not listed or does not fit its mark.
@@ -246,6 +262,15 @@ impl Assumptions {
     }
 
     /// The data file that ships; `None` only if it were at fault, which a test rules out.
+    ///
+    /// ```
+    /// # use crossread_teach::simulate::{Assumptions, Unit};
+    /// let assumptions = Assumptions::shipped().ok_or("no assumptions")?;
+    /// let share = &assumptions.values.dog_dea1_positive;
+    /// assert_eq!(share.unit, Unit::Ppm);
+    /// assert!(assumptions.sources.contains_key(&share.source));
+    /// # Ok::<_, &str>(())
+    /// ```
     pub fn shipped() -> Option<&'static Self> {
         static READ: OnceLock<Option<Assumptions>> = OnceLock::new();
         READ.get_or_init(|| Self::from_json(DOCUMENT).ok()).as_ref()

@@ -53,6 +53,19 @@ pub struct Blood {
 
 impl Blood {
     /// The blood of a random animal. Animals of a species without a model have no antigen at all.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Species, System, TypeResult};
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::{Antigen, Assumptions, Blood};
+    /// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+    /// // Of many cats most are of type A, as where the frequencies come from.
+    /// let mut chance = Chance::new(42, 0, Purpose::Case);
+    /// let cats: Vec<_> = (0..500).map(|_| Blood::draw(Species::Cat, values, &mut chance)).collect();
+    /// let of_type = |result| cats.iter().filter(|cat| cat.typed(System::Ab) == Some(result)).count();
+    /// assert!(of_type(TypeResult::A) > of_type(TypeResult::B));
+    /// # Ok::<_, &str>(())
+    /// ```
     pub fn draw(species: Species, values: &Values, chance: &mut Chance) -> Self {
         let mut blood = Self { copies: BTreeMap::new(), density: 0 };
         match species {
@@ -133,11 +146,39 @@ impl Blood {
     }
 
     /// Whether the cells carry the antigen.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Species, System, TypeResult};
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::{Antigen, Assumptions, Blood};
+    /// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+    /// let mut chance = Chance::new(42, 0, Purpose::Case);
+    /// for _ in 0..100 {
+    ///     let dog = Blood::draw(Species::Dog, values, &mut chance);
+    ///     // Never both.
+    ///     assert!(!(dog.has(Antigen::Kai1) && dog.has(Antigen::Kai2)));
+    /// }
+    /// # Ok::<_, &str>(())
+    /// ```
     pub fn has(&self, antigen: Antigen) -> bool {
         self.copies.contains_key(&antigen)
     }
 
     /// What a typing in a system would find, where the model knows the system.
+    ///
+    /// ```
+    /// # use crossread_core::words::{Species, System, TypeResult};
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::{Antigen, Assumptions, Blood};
+    /// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+    /// let mut chance = Chance::new(42, 0, Purpose::Case);
+    /// let horse = Blood::draw(Species::Horse, values, &mut chance);
+    /// let aa = if horse.has(Antigen::Aa) { TypeResult::Positive } else { TypeResult::Negative };
+    /// assert_eq!(horse.typed(System::Aa), Some(aa));
+    /// // The model knows nothing of it.
+    /// assert_eq!(horse.typed(System::Mik), None);
+    /// # Ok::<_, &str>(())
+    /// ```
     pub fn typed(&self, system: System) -> Option<TypeResult> {
         let simple = |antigen| {
             Some(if self.has(antigen) { TypeResult::Positive } else { TypeResult::Negative })

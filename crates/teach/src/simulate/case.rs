@@ -183,6 +183,30 @@ pub struct Case {
 
 /// Simulates a case. The same seed, number, setting and protocol give the same case everywhere.
 ///
+/// ```
+/// # use crossread_core::Protocols;
+/// # use crossread_core::words::{Method, Product, Species};
+/// # use crossread_teach::simulate::{Assumptions, CannotSimulate, Difficulty, Setting, simulate};
+/// # let dog = Protocols::shipped().iter().find(|one| one.id().as_str() == "dog-routine");
+/// # let dog = dog.ok_or("no such protocol")?;
+/// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+/// let setting = Setting {
+///     species: Species::Dog,
+///     method: Method::Tube,
+///     donors: 3,
+///     product: Product::PackedCells,
+///     difficulty: Difficulty::Easy,
+/// };
+/// let case = simulate(42, 7, &setting, dog, values)?;
+/// assert_eq!(case.truth.donors.len(), 3);
+/// // Easy: technique never goes wrong.
+/// assert!(case.truth.mistakes.is_empty());
+/// let parrot = Setting { species: Species::Bird, ..setting };
+/// let refused = simulate(42, 7, &parrot, dog, values).err();
+/// assert_eq!(refused, Some(CannotSimulate::Species(Species::Bird)));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If the setting asks for what the model or the protocol does not have.
 pub fn simulate(

@@ -12,6 +12,13 @@ pub const MAIN: [Grade; 6] = [Grade::G0, Grade::W, Grade::G1, Grade::G2, Grade::
 
 /// The place of a grade on the main scale; a strong or weak variant counts as its grade, and what
 /// only the microscope shows as `w`.
+///
+/// ```
+/// # use crossread_core::words::Grade;
+/// # use crossread_teach::simulate::{MAIN, at_place, place};
+/// assert_eq!((place(Grade::G2w), place(Grade::Micro)), (3, 1));
+/// assert!(MAIN.iter().all(|grade| at_place(place(*grade)) == *grade));
+/// ```
 pub fn place(grade: Grade) -> i32 {
     match grade {
         Grade::G0 => 0,
@@ -24,6 +31,12 @@ pub fn place(grade: Grade) -> i32 {
 }
 
 /// The main grade at a place, the nearest end if there is none.
+///
+/// ```
+/// # use crossread_core::words::Grade;
+/// # use crossread_teach::simulate::at_place;
+/// assert_eq!([-3, 2, 9].map(at_place), [Grade::G0, Grade::G1, Grade::G4]);
+/// ```
 pub fn at_place(place: i32) -> Grade {
     let last = MAIN.len().saturating_sub(1);
     let place = usize::try_from(place.max(0)).unwrap_or_default().min(last);

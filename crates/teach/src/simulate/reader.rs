@@ -40,11 +40,31 @@ pub struct Reader {
 
 impl Reader {
     /// A reader without bias and lapses.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::Reader;
+    /// let mut chance = Chance::new(42, 0, Purpose::Reader);
+    /// // Without spread, what is there is read.
+    /// assert_eq!(Reader::with_sd(0).reads(Grade::G2, &mut chance), Grade::G2);
+    /// ```
     pub fn with_sd(sd: i32) -> Self {
         Self { sd, bias: 0, weak_bias: 0, lapse_ppm: 0 }
     }
 
     /// A random reader of this practice.
+    ///
+    /// ```
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::{Assumptions, Practice, Reader};
+    /// # let values = &Assumptions::shipped().ok_or("no assumptions")?.values;
+    /// let mut chance = Chance::new(42, 0, Purpose::Reader);
+    /// let expert = Reader::draw(Practice::Expert, values, &mut chance);
+    /// let novice = Reader::draw(Practice::Novice, values, &mut chance);
+    /// assert!(expert.sd < novice.sd);
+    /// # Ok::<_, &str>(())
+    /// ```
     pub fn draw(practice: Practice, values: &Values, chance: &mut Chance) -> Self {
         let sd = match practice {
             Practice::Expert => &values.reader_expert_sd,
@@ -62,6 +82,18 @@ impl Reader {
     }
 
     /// What this reader writes down of a mixture of this grade.
+    ///
+    /// ```
+    /// # use crossread_core::words::Grade;
+    /// # use crossread_teach::chance::{Chance, Purpose};
+    /// # use crossread_teach::simulate::Reader;
+    /// let mut chance = Chance::new(42, 0, Purpose::Reader);
+    /// let mut low = Reader::with_sd(0);
+    /// low.weak_bias = 600;
+    /// // A weak reaction is overlooked, a stronger one is not.
+    /// assert_eq!(low.reads(Grade::W, &mut chance), Grade::G0);
+    /// assert_eq!(low.reads(Grade::G1, &mut chance), Grade::G1);
+    /// ```
     pub fn reads(&self, grade: Grade, chance: &mut Chance) -> Grade {
         let off = i64::from(chance.normal()).saturating_mul(i64::from(self.sd));
         if chance.happens(self.lapse_ppm) {

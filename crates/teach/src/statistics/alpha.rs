@@ -25,6 +25,20 @@ pub enum Metric {
 /// for each two grades, n their totals and d the squared distance, alpha is
 /// 1 − (Σ n − 1) Σ o d ÷ Σ n n d. It has no value if every reading is the same grade.
 ///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// let figure = alpha(&panel, Metric::Ordinal);
+/// assert_eq!(figure.cases.count(), 5);
+/// assert!(figure.value? > 0.9);
+/// // All of one grade: there is no agreement beyond chance to be told.
+/// let same = Panel::by_reader(&scale, &[[Some(0), Some(0)], [Some(0), Some(0)]])?;
+/// assert!(alpha(&same, Metric::Ordinal).value.is_err());
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Source
 /// Krippendorff K 2011, Computing Krippendorff's alpha-reliability, University of Pennsylvania
 /// (formula from memory; checked against the package krippendorff 0.9.0).

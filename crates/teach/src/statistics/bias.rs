@@ -49,6 +49,20 @@ impl Table {
     ///
     /// Grades are taken to be one apart. The interval is the mean ± t × s ÷ √n.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let bias = table.bias(Confidence::P95);
+    /// // One grade too low once, and one too high once.
+    /// assert_eq!(bias.overall.value, Ok(0.0));
+    /// assert_eq!(bias.by_grade[3].mean.value, Ok(1.0));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Source
     /// Student 1908, Biometrika 6:1–25 (from memory; checked against mpmath 1.4.1).
     pub fn bias(&self, confidence: Confidence) -> Bias {

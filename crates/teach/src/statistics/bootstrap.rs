@@ -39,6 +39,12 @@ pub struct Resampled {
 impl Bootstrap {
     /// So many resamples from a seed. Another `series` of the same seed draws other numbers.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::Bootstrap;
+    /// assert!(Bootstrap::new(2000, 42, 0).is_ok());
+    /// assert!(Bootstrap::new(0, 42, 0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// If there are no resamples, or over 1000000.
     pub fn new(resamples: u32, seed: u64, series: u32) -> Result<Self, Faults> {
@@ -51,6 +57,14 @@ impl Bootstrap {
 
     /// The places, counted from 0, that are drawn from so many cases: for each resample as many as
     /// there are cases, one resample after the other.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::Bootstrap;
+    /// let places: Vec<u32> = Bootstrap::new(100, 42, 0)?.places(7).collect();
+    /// assert_eq!(places.len(), 700);
+    /// assert!(places.iter().all(|place| *place < 7));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn places(&self, cases: u32) -> impl Iterator<Item = u32> {
         let mut draws = self.draws(cases);
         let all = u64::from(self.resamples).saturating_mul(cases.into());
@@ -58,6 +72,20 @@ impl Bootstrap {
     }
 
     /// A figure of two readings, with pairs drawn as whole pairs.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let bootstrap = Bootstrap::new(500, 42, 0)?;
+    /// let kappas = bootstrap.pairs(&pairs, |table| kappa_value(table, &Weighting::Quadratic));
+    /// assert_eq!(kappas.estimate(), kappa_value(&table, &Weighting::Quadratic));
+    /// assert_eq!(kappas.values().len() + kappas.empty() as usize, 500);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn pairs(&self, pairs: &Pairs, figure: impl Fn(&Table) -> Value) -> Resampled {
         let cells = pairs.cells();
         let table = pairs.table();
@@ -84,6 +112,18 @@ impl Bootstrap {
     }
 
     /// A figure of a panel, with items drawn and readers kept.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+    /// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+    /// let bootstrap = Bootstrap::new(500, 42, 0)?;
+    /// let alphas = bootstrap.items(&panel, |panel| alpha(panel, Metric::Ordinal).value);
+    /// assert_eq!(alphas.cases().count(), 5);
+    /// assert_eq!(alphas.estimate(), alpha(&panel, Metric::Ordinal).value);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn items(&self, panel: &Panel, figure: impl Fn(&Panel) -> Value) -> Resampled {
         let rows: Vec<&[u8]> = panel.rows().collect();
         let mut resample = panel.clone();
@@ -160,6 +200,20 @@ impl Resampled {
     /// A resample without value could have been anything: it lies below all others for the lower
     /// end, and above all for the upper.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let exact = |table: &Table| table.exact(Confidence::P95).value;
+    /// let shares = Bootstrap::new(1000, 42, 0)?.pairs(&pairs, exact);
+    /// let interval = shares.percentile(Confidence::P95)?;
+    /// assert!(interval.low < shares.estimate()? && shares.estimate()? < interval.high);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// [`Undefined`] if the figure has no value, either end lies among resamples without value or
     /// beyond the last resample, or both ends are the same.
@@ -175,6 +229,20 @@ impl Resampled {
     ///
     /// Resamples equal to the figure count half as below it. The acceleration is that of leaving
     /// out one case after the other.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let exact = |table: &Table| table.exact(Confidence::P95).value;
+    /// let shares = Bootstrap::new(1000, 42, 0)?.pairs(&pairs, exact);
+    /// let interval = shares.bias_corrected(Confidence::P95)?;
+    /// assert!(interval.low < shares.estimate()? && shares.estimate()? < interval.high);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// [`Undefined`] as for [`percentile`](Self::percentile), if any resample has no value, or if

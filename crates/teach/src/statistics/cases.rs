@@ -38,6 +38,12 @@ impl Cases {
     }
 
     /// Whether they are under 30, so that the figure must be read with care.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::{Confidence, Share};
+    /// assert!(Share::of(12, 29, Confidence::P95).cases.few());
+    /// assert!(!Share::of(12, 30, Confidence::P95).cases.few());
+    /// ```
     pub fn few(self) -> bool {
         self.0 < 30
     }

@@ -40,6 +40,18 @@ pub struct Decisions {
 
 impl Table {
     /// The table of the two sides of a cut, negative first.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let sides = table.sides(scale.cut(1)?);
+    /// assert_eq!(sides.rows().collect::<Vec<_>>(), [[2, 0], [1, 3]]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn sides(&self, cut: Cut) -> Self {
         let mut sides = Self::empty(&Scale::sides());
@@ -50,6 +62,19 @@ impl Table {
     }
 
     /// What the readings would have decided, with this cut.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let decisions = table.decisions(scale.cut(1)?, Confidence::P95);
+    /// assert_eq!((decisions.missed, decisions.false_alarms), (1, 0));
+    /// assert_eq!(decisions.sensitivity.value, Ok(0.75));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn decisions(&self, cut: Cut, confidence: Confidence) -> Decisions {
         let sides = self.sides(cut);
         let (cleared, false_alarms) = (sides.count(0, 0), sides.count(0, 1));

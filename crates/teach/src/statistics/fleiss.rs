@@ -10,6 +10,17 @@ use super::undefined::{Undefined, Value};
 /// With m readers an item and nq of them choosing grade q, agreement is the mean over the items of
 /// (Σ nq² − m) ÷ m(m − 1), and by chance Σ of the squared shares of the grades.
 ///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// let figure = fleiss(&panel);
+/// assert_eq!(figure.cases.count(), 5);
+/// assert!(figure.value? < alpha(&panel, Metric::Ordinal).value?);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Source
 /// Fleiss JL 1971, Psychol Bull 76:378–382 (formula from memory; checked against statsmodels 0.15.0
 /// and the paper's 0.430).

@@ -45,6 +45,20 @@ pub struct Gwet {
 /// The variance is Σ (own − value)² ÷ n(n − 1) over what each item adds. The older formula for two
 /// readers has n² there, and errors smaller by √((n − 1)/n).
 ///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// let ac2 = gwet(&panel, &Weighting::Quadratic, Confidence::P95);
+/// assert!(ac2.value? > 0.9 && !ac2.one_grade);
+/// // All of one grade: 1, which says nothing.
+/// let same = Panel::by_reader(&scale, &[[Some(0), Some(0)], [Some(0), Some(0)]])?;
+/// let ac1 = gwet(&same, &Weighting::Unweighted, Confidence::P95);
+/// assert_eq!((ac1.value, ac1.one_grade), (Ok(1.0), true));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Source
 /// Gwet KL 2008, Br J Math Stat Psychol 61:29–48, and 2014, Handbook of inter-rater reliability,
 /// 4th ed. (formulas from memory; checked against the package irrCAC 0.4.4 and its README).
@@ -54,6 +68,17 @@ pub fn gwet(panel: &Panel, weighting: &Weighting, confidence: Confidence) -> Gwe
 }
 
 /// Gwet's coefficient of the two readings of a table, as [`gwet`] gives it.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// let of_table = gwet_of_table(&panel.pairs(0, 1).table(), &Weighting::Linear, Confidence::P95);
+/// let of_panel = gwet(&panel, &Weighting::Linear, Confidence::P95);
+/// assert!((of_table.value? - of_panel.value?).abs() < 1e-12);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn gwet_of_table(table: &Table, weighting: &Weighting, confidence: Confidence) -> Gwet {
     let rows: Vec<(Counts, u32)> = table
         .cells()

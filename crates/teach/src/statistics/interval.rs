@@ -16,6 +16,13 @@ impl Confidence {
 
     /// So many percent, over 50 and under 100.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::Confidence;
+    /// assert_eq!(Confidence::percent(90.0)?.as_percent(), 90.0);
+    /// assert!(Confidence::percent(0.95).is_err());
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
+    ///
     /// # Errors
     /// If it is not between 50 and 100.
     pub fn percent(percent: f64) -> Result<Self, Faults> {
@@ -75,6 +82,18 @@ impl Interval {
     }
 
     /// The same interval for display, cut to the range of the figure.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::{Confidence, Pairs, Scale, Weighting, kappa};
+    /// let scale = Scale::new(["0", "1+"])?;
+    /// let (key, read) = ([0, 0, 1, 1, 1].map(Some), [0, 0, 1, 1, 0].map(Some));
+    /// let table = Pairs::new(&scale, &key, &read)?.table();
+    /// let interval = kappa(&table, &Weighting::Unweighted, Confidence::P95).interval?;
+    /// // No kappa is over 1, though the calculation does not know that.
+    /// assert!(interval.high > 1.0);
+    /// assert_eq!(interval.clipped(-1.0, 1.0).high, 1.0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn clipped(self, low: f64, high: f64) -> Self {
         Self::new(self.low.clamp(low, high), self.high.clamp(low, high), self.confidence)

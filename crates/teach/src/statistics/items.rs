@@ -58,6 +58,13 @@ pub struct Item {
 impl Answers {
     /// Takes which items each reader had right.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::Answers;
+    /// assert!(Answers::new(&[vec![Some(true), None], vec![Some(true), Some(false)]]).is_ok());
+    /// // The second reader has one answer too few.
+    /// assert!(Answers::new(&[vec![Some(true), None], vec![Some(true)]]).is_err());
+    /// ```
+    ///
     /// # Errors
     /// All readers whose number of answers is not that of the first.
     pub fn new(readers: &[impl AsRef<[Option<bool>]>]) -> Result<Self, Faults> {
@@ -84,6 +91,18 @@ impl Answers {
     /// readers with the same number right stay in the order they were handed in. KR-20 is
     /// k ÷ (k − 1) × (1 − Σ p(1 − p) ÷ variance of the number right), with the variance of the
     /// readers themselves (÷ n).
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::Answers;
+    /// let right = |of: [bool; 3]| of.map(Some);
+    /// let readers = [[true, true, true], [true, true, false], [true, false, false]].map(right);
+    /// let items = Answers::new(&readers)?.items();
+    /// assert_eq!(items.readers.count(), 3);
+    /// // Everybody had the first right, one the last.
+    /// assert_eq!((items.items[0].right, items.items[2].right), (3, 1));
+    /// assert_eq!(items.items[0].difficulty, Ok(1.0));
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Source
     /// Kuder GF, Richardson MW 1937, Psychometrika 2:151–160; groups of 27 %: Kelley TL 1939, J Educ

@@ -46,6 +46,20 @@ pub struct Kappa {
 /// The variance is that of w − (1 − kappa)(w̄ row + w̄ column) under p, ÷ n (1 − expected)²; without
 /// agreement that of w − w̄ row − w̄ column under r c.
 ///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+/// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+/// let pairs = Pairs::new(&scale, &key, &read)?;
+/// let table = pairs.table();
+/// // 3+ read as 4+ weighs little, the missed 1+ a little more.
+/// let quadratic = kappa(&table, &Weighting::Quadratic, Confidence::P95);
+/// let unweighted = kappa(&table, &Weighting::Unweighted, Confidence::P95);
+/// assert!(quadratic.value? > unweighted.value?);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Source
 /// Cohen J 1960, Educ Psychol Meas 20:37–46, and 1968, Psychol Bull 70:213–220; standard errors of
 /// Fleiss JL, Cohen J, Everitt BS 1969, Psychol Bull 72:323–327 (formulas from memory; checked
@@ -83,6 +97,18 @@ pub fn kappa(table: &Table, weighting: &Weighting, confidence: Confidence) -> Ka
 }
 
 /// Cohen's kappa alone, as [`kappa()`] gives it but without its errors: quick, for resampling.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+/// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+/// let pairs = Pairs::new(&scale, &key, &read)?;
+/// let table = pairs.table();
+/// let value = kappa_value(&table, &Weighting::Quadratic)?;
+/// assert_eq!(format!("{value:.3}"), "0.939");
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// [`Undefined`] if it has no value.

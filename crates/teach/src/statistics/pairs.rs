@@ -16,6 +16,19 @@ impl Pairs {
     /// Pairs the first reading of each item with the second. An item with a missing reading is left
     /// out and counted.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// assert_eq!((table.cases().count(), pairs.left_out()), (6, 1));
+    /// // The scale ends at 4+, the grade 4.
+    /// assert!(Pairs::new(&scale, &[Some(5)], &[Some(4)]).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// All of: lists of two lengths, readings that are no grade of the scale.
     pub fn new(scale: &Scale, first: &[Option<u8>], second: &[Option<u8>]) -> Result<Self, Faults> {

@@ -22,6 +22,17 @@ pub struct Panel {
 impl Panel {
     /// A panel from the readings of each reader, all in the same order of items.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::{Panel, Scale};
+    /// let scale = Scale::new(["0", "1+", "2+"])?;
+    /// let anna = [Some(0), Some(1), Some(2)];
+    /// let ben = [Some(0), None, Some(2)];
+    /// let panel = Panel::by_reader(&scale, &[anna, ben])?;
+    /// assert_eq!((panel.readers(), panel.items()), (2, 3));
+    /// assert_eq!(panel.reader(1).collect::<Vec<_>>(), ben);
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
+    ///
     /// # Errors
     /// All of: readers with different numbers of items, readings that are no grade of the scale.
     pub fn by_reader(scale: &Scale, readers: &[impl AsRef<[Option<u8>]>]) -> Result<Self, Faults> {
@@ -52,6 +63,15 @@ impl Panel {
     }
 
     /// A panel from the readings of each item, all in the same order of readers.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::{Panel, Scale};
+    /// let scale = Scale::new(["0", "1+", "2+"])?;
+    /// let by_item = Panel::by_item(&scale, &[[Some(0), Some(0)], [Some(1), None]])?;
+    /// let by_reader = Panel::by_reader(&scale, &[[Some(0), Some(1)], [Some(0), None]])?;
+    /// assert_eq!(by_item, by_reader);
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
     ///
     /// # Errors
     /// All of: items with different numbers of readers, readings that are no grade of the scale.
@@ -104,11 +124,31 @@ impl Panel {
     }
 
     /// What one reader read, item after item; nothing if there is no such reader.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+    /// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+    /// assert_eq!(panel.reader(1).next(), Some(Some(0)));
+    /// assert_eq!(panel.reader(2).count(), 0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn reader(&self, reader: usize) -> impl Iterator<Item = Option<u8>> {
         self.rows().filter_map(move |row| row.get(reader)).map(|reading| reading_of(*reading))
     }
 
     /// What two readers, counted from 0, read of each item.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+    /// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+    /// let pairs = panel.pairs(0, 1);
+    /// assert_eq!(pairs.table().exact(Confidence::P95).hits, 4);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn pairs(&self, first: usize, second: usize) -> Pairs {
         Pairs::of(&self.scale, self.reader(first).zip(self.reader(second)))
     }

@@ -23,6 +23,17 @@ impl Repeats {
     /// Finds the repeats among a reader's readings, handed in in the order they were made, each
     /// with the item it is of.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::{Confidence, Repeats, Scale};
+    /// let scale = Scale::new(["0", "1+", "2+"])?;
+    /// // Two drawings were shown again without saying so.
+    /// let looks = [("a", Some(0)), ("b", Some(2)), ("c", Some(1)), ("b", Some(1)), ("a", Some(0))];
+    /// let repeats = Repeats::find(&scale, &looks)?;
+    /// assert_eq!((repeats.items(), repeats.once()), (2, 1));
+    /// assert_eq!(repeats.pairs().table().exact(Confidence::P95).hits, 1);
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
+    ///
     /// # Errors
     /// All readings that are no grade of the scale, by their place in the order.
     pub fn find<I: Ord>(scale: &Scale, readings: &[(I, Option<u8>)]) -> Result<Self, Faults> {

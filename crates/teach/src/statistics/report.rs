@@ -55,6 +55,21 @@ pub struct ReaderReport {
 
 impl ReaderReport {
     /// Everything about these pairs.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let bootstrap = Bootstrap::new(200, 42, 0)?;
+    /// let report = ReaderReport::new(&pairs, scale.cut(1)?, Confidence::P95, &bootstrap);
+    /// assert_eq!((report.cases.count(), report.left_out), (6, 1));
+    /// assert_eq!((report.decisions.missed, report.decisions.false_alarms), (1, 0));
+    /// assert_eq!(report.within_one.hits, 6);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn new(pairs: &Pairs, cut: Cut, confidence: Confidence, bootstrap: &Bootstrap) -> Self {
         let table = pairs.table();
         let quadratic = |table: &_| kappa_value(table, &Weighting::Quadratic);
@@ -95,6 +110,19 @@ pub struct ClassReport {
 
 impl ClassReport {
     /// Everything about a class, with the key of each item.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+    /// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+    /// let bootstrap = Bootstrap::new(200, 42, 0)?;
+    /// let key = [0, 0, 1, 2, 4].map(Some);
+    /// let report = ClassReport::new(&panel, &key, scale.cut(1)?, Confidence::P95, &bootstrap)?;
+    /// assert_eq!(report.readers.len(), 2);
+    /// assert_eq!(report.alpha.value, alpha(&panel, Metric::Ordinal).value);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     ///
     /// # Errors
     /// All of: a key of another length than the items, a key that is no grade of the scale.

@@ -19,6 +19,14 @@ pub struct Cut(u8);
 impl Scale {
     /// A scale of these grades, weakest first.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::Scale;
+    /// let scale = Scale::new(["0", "w", "1+", "2+", "3+", "4+"])?;
+    /// assert_eq!((scale.grades(), scale.name(1)), (6, Some("w")));
+    /// assert!(Scale::new(["0", "1+", "1+"]).is_err());
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
+    ///
     /// # Errors
     /// All of: under 2 or over 16 grades, a grade without a name, two of one name.
     pub fn new<N: Into<String>>(names: impl IntoIterator<Item = N>) -> Result<Self, Faults> {
@@ -53,11 +61,26 @@ impl Scale {
     }
 
     /// The name of a grade, if the scale has it.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::Scale;
+    /// let scale = Scale::new(["0", "1+"])?;
+    /// assert_eq!((scale.name(1), scale.name(2)), (Some("1+"), None));
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
     pub fn name(&self, grade: u8) -> Option<&str> {
         self.0.get(usize::from(grade)).map(String::as_str)
     }
 
     /// The cut at this grade, the first that counts as positive.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::Scale;
+    /// let scale = Scale::new(["0", "1+"])?;
+    /// assert_eq!(scale.cut(1)?.first_positive(), 1);
+    /// assert!(scale.cut(0).is_err() && scale.cut(2).is_err());
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
     ///
     /// # Errors
     /// If it is 0, so that nothing would be negative, or not on the scale.
@@ -83,6 +106,13 @@ impl Cut {
     }
 
     /// Whether a grade counts as positive.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::Scale;
+    /// let cut = Scale::new(["0", "w", "1+"])?.cut(1)?;
+    /// assert_eq!((cut.positive(0), cut.positive(1)), (false, true));
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
     pub fn positive(self, grade: u8) -> bool {
         grade >= self.0
     }

@@ -33,6 +33,16 @@ impl Share {
     /// (p + z²/2n ± z √(p(1 − p)/n + z²/4n²)) ÷ (1 + z²/n). The ends of Clopper and Pearson's are
     /// quantiles of beta distributions: (hits, n − hits + 1) and (hits + 1, n − hits).
     ///
+    /// ```
+    /// # use crossread_teach::statistics::{Confidence, Share};
+    /// // No missed incompatibility in 20: that does not show that there is none.
+    /// let missed = Share::of(0, 20, Confidence::P95);
+    /// assert_eq!(missed.value, Ok(0.0));
+    /// assert!(missed.clopper_pearson?.high > 0.16);
+    /// assert!(Share::of(0, 0, Confidence::P95).value.is_err());
+    /// # Ok::<_, crossread_teach::statistics::Undefined>(())
+    /// ```
+    ///
     /// # Source
     /// Wilson EB 1927, J Am Stat Assoc 22:209–212; Clopper CJ, Pearson ES 1934, Biometrika
     /// 26:404–413 (formulas from memory; checked against statsmodels 0.15.0).

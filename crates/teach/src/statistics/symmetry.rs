@@ -28,6 +28,19 @@ impl Table {
     ///
     /// Pairs of grades that were never confused give no degree of freedom.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let symmetry = table.symmetry();
+    /// assert_eq!((symmetry.differing.count(), symmetry.degrees), (2, 2));
+    /// assert_eq!(symmetry.statistic, 2.0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Source
     /// Bowker AH 1948, J Am Stat Assoc 43:572–574 (from memory; checked against statsmodels
     /// 0.15.0, which counts every pair of grades, and scipy 1.12.0).

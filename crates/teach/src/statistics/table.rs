@@ -24,6 +24,16 @@ pub struct Table {
 impl Table {
     /// A table of counts, one row for each grade of the key.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::{Scale, Table};
+    /// let scale = Scale::new(["0", "1+"])?;
+    /// // Of 20 negatives one was read 1+, of 10 positives two were read 0.
+    /// let table = Table::new(&scale, &[[19, 1], [2, 8]])?;
+    /// assert_eq!(table.cases().count(), 30);
+    /// assert!(Table::new(&scale, &[[19, 1]]).is_err());
+    /// # Ok::<_, crossread_teach::statistics::Faults>(())
+    /// ```
+    ///
     /// # Errors
     /// All of: a number of rows or columns that is not the number of grades, over 4294967295 cases.
     pub fn new(scale: &Scale, rows: &[impl AsRef<[u32]>]) -> Result<Self, Faults> {
@@ -101,6 +111,19 @@ impl Table {
     }
 
     /// How often `first` met `second`; 0 if the scale lacks one of them.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// // A 1+ that was read as 0.
+    /// assert_eq!(table.count(1, 0), 1);
+    /// assert_eq!(table.count(9, 0), 0);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn count(&self, first: u8, second: u8) -> u32 {
         if first.max(second) > self.scale.last() {
             return 0;
@@ -118,6 +141,18 @@ impl Table {
     }
 
     /// Every two grades with how often they met.
+    ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+    /// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+    /// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+    /// let pairs = Pairs::new(&scale, &key, &read)?;
+    /// let table = pairs.table();
+    /// let wrong: Vec<_> = table.cells().filter(|(key, read, met)| key != read && *met > 0).collect();
+    /// assert_eq!(wrong, [(1, 0, 1), (3, 4, 1)]);
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
     pub fn cells(&self) -> impl Iterator<Item = (u8, u8, u32)> {
         self.rows().zip(0_u8..).flat_map(|(row, first)| {
             row.iter().zip(0_u8..).map(move |(n, second)| (first, second, *n))

@@ -33,6 +33,19 @@ pub struct Disagreements {
 impl Disagreements {
     /// Disagreements for each two grades, 0 for the same grade; their unit does not matter.
     ///
+    /// ```
+    /// # use crossread_teach::statistics::*;
+    /// let scale = Scale::new(["0", "w", "1+"])?;
+    /// // A reaction called negative is five times as bad as a wrong strength.
+    /// let given = Disagreements::new(&scale, &[[0.0, 5.0, 5.0], [5.0, 0.0, 1.0], [5.0, 1.0, 0.0]])?;
+    /// let table = Table::new(&scale, &[[9, 0, 0], [1, 8, 1], [0, 2, 9]])?;
+    /// let kappa = kappa(&table, &Weighting::Given(given), Confidence::P95);
+    /// assert!(kappa.value? > 0.8);
+    /// // The same grade cannot disagree with itself.
+    /// assert!(Disagreements::new(&scale, &[[1.0; 3]; 3]).is_err());
+    /// # Ok::<_, Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// All of: a number of rows or columns that is not the number of grades, a value below 0 or not
     /// finite, a value other than 0 for the same grade, nothing but 0.

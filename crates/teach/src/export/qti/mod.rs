@@ -18,6 +18,17 @@ use crate::question::Question;
 /// Scores and feedback of every choice go along. `CRITICAL` counts critical errors, an item's and
 /// the test's; no system must make anything of it.
 ///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::qti21;
+/// let package = qti21("A night's questions", "set1", &[question()])?;
+/// // A zip, with the manifest that learning systems look for.
+/// assert!(package.starts_with(b"PK"));
+/// assert!(package.windows(15).any(|part| part == b"imsmanifest.xml"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// If a question cannot be exported; all reasons at once. With pictures, without the feature `png`.
 ///
@@ -37,6 +48,17 @@ pub fn qti21(title: &str, id: &str, questions: &[Question]) -> Result<Vec<u8>, C
 ///
 /// Scores and feedback of every choice go along. `CRITICAL` counts critical errors, an item's and
 /// the test's; no system must make anything of it.
+///
+/// ```
+/// # mod lesson { include!(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lesson.rs")); }
+/// # use lesson::*;
+/// # use crossread_teach::export::qti30;
+/// let package = qti30("A night's questions", "set1", &[question()])?;
+/// assert!(package.starts_with(b"PK"));
+/// // The same questions give the same bytes.
+/// assert_eq!(package, qti30("A night's questions", "set1", &[question()])?);
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// If a question cannot be exported; all reasons at once.

@@ -11,6 +11,19 @@ const TALL: f64 = 260.0;
 /// Bias at each grade of the key and in all: a point at the mean of reading − key, a line for its
 /// interval. A point without interval is hollow; an interval that runs out of the plot ends in an
 /// arrow.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+/// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+/// let pairs = Pairs::new(&scale, &key, &read)?;
+/// let table = pairs.table();
+/// # use crossread_teach::statistics::plot;
+/// let svg = plot::bias(&table.bias(Confidence::P95), "anna, set EX-1");
+/// assert!(svg.starts_with("<svg ") && svg.contains("anna, set EX-1"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn bias(bias: &Bias, title: &str) -> String {
     let columns: Vec<(&str, &Mean)> = bias
         .by_grade

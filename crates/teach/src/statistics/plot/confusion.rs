@@ -16,6 +16,21 @@ const NOTES: [&str; 3] = [
 /// Cells are the darker the larger their share of the row. With a cut, cells that miss an
 /// incompatibility are hatched and cells that raise a false alarm dotted, and heavy lines part
 /// negative from positive.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let key = [0, 0, 1, 2, 3, 4, 4].map(Some);
+/// let read = [Some(0), Some(0), Some(0), Some(2), Some(4), Some(4), None];
+/// let pairs = Pairs::new(&scale, &key, &read)?;
+/// let table = pairs.table();
+/// # use crossread_teach::statistics::plot;
+/// let plain = plot::confusion(&table, "anna", "key", "answer", None);
+/// let parted = plot::confusion(&table, "anna", "key", "answer", Some(scale.cut(1)?));
+/// // Only a cut tells what is missed.
+/// assert!(!plain.contains("Hatched") && parted.contains("Hatched"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn confusion(
     table: &Table,
     title: &str,

@@ -35,6 +35,23 @@ pub struct Series {
 /// strokes. Where a figure has no value its line is broken.
 ///
 /// There are six marks: more than six series can be told apart by their names only.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// # use crossread_teach::statistics::plot::{Point, Series, over_time};
+/// let at = |when: &str| Point {
+///     when: when.to_owned(),
+///     figure: alpha(&panel, Metric::Ordinal),
+///     interval: Err(Undefined::NoCases),
+/// };
+/// let class = Series { name: "class of 2026".to_owned(), points: vec![at("spring"), at("fall")] };
+/// let svg = over_time(&[class], "Grades", "alpha");
+/// assert!(svg.contains("class of 2026") && svg.contains("spring"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn over_time(series: &[Series], title: &str, figure: &str) -> String {
     let times: Vec<&str> = series
         .iter()

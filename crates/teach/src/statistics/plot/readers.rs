@@ -8,6 +8,17 @@ const TOP: f64 = 56.0;
 
 /// Cohen's kappa of every two readers, the darker the nearer to 1. A dash stands where it has no
 /// value; values below 0 are white. A reader without a name is called by number.
+///
+/// ```
+/// # use crossread_teach::statistics::*;
+/// let scale = Scale::new(["0", "1+", "2+", "3+", "4+"])?;
+/// let (anna, ben) = ([0, 0, 1, 2, 4], [0, 0, 1, 2, 3]);
+/// let panel = Panel::by_reader(&scale, &[anna.map(Some), ben.map(Some)])?;
+/// # use crossread_teach::statistics::plot;
+/// let svg = plot::readers(&panel, &["anna", ""], &Weighting::Quadratic, "Set EX-1");
+/// assert!(svg.contains("anna") && svg.contains("reader 2"));
+/// # Ok::<_, Box<dyn std::error::Error>>(())
+/// ```
 pub fn readers(panel: &Panel, names: &[&str], weighting: &Weighting, title: &str) -> String {
     let names: Vec<String> = (0..panel.readers())
         .map(|reader| match names.get(reader) {
