@@ -137,10 +137,16 @@ fn the_selftest_passes_and_writes_a_page_to_sign() {
         "dog-routine.json",
         "refuse to release an incompatible unit",
         "clean-run",
+        "worked cases, all",
         env!("CARGO_PKG_VERSION"),
     ] {
         assert!(page.contains(said), "{said}\n{page}");
     }
     let nowhere = crossread(&["selftest", "--report", "no/such/folder/page.html"]);
     assert_eq!(status(&nowhere), 73);
+    for of_the_page in [["--as", "text"], ["--paper", "letter"], ["--font", "none.ttf"]] {
+        let run = crossread(&[&["selftest"], &of_the_page[..]].concat());
+        assert_eq!(status(&run), 2, "{of_the_page:?}");
+        assert!(err(&run).contains("--report"), "{}", err(&run));
+    }
 }

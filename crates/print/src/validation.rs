@@ -30,7 +30,7 @@ pub struct Validation {
     pub parts: Vec<CheckedPart>,
     /// What failed, and why.
     pub failures: Vec<String>,
-    /// The protocols that ship, with the SHA-256 of their documents.
+    /// The protocols that ship, and the worked cases together, with the SHA-256 of their documents.
     pub protocols: Vec<(String, String)>,
     /// The published schemas, with their SHA-256.
     pub schemas: Vec<(String, String)>,

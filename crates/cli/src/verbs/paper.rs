@@ -92,6 +92,13 @@ enum Size {
     Letter,
 }
 
+impl Page {
+    /// Whether nothing was asked of it.
+    pub(crate) fn is_as_usual(&self) -> bool {
+        (self.how, self.paper) == (How::default(), Size::default()) && self.font.is_empty()
+    }
+}
+
 impl Out {
     /// Writes a document in the way asked for.
     pub(crate) fn write(&self, document: &Document) -> Result<u8, Failure> {

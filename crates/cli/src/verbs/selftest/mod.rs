@@ -113,6 +113,11 @@ fn checked(cases: &[cases::Case], schemas: &[(&str, &str)]) -> Checks {
 }
 
 pub(crate) fn run(asked: &Selftest) -> Result<u8, Failure> {
+    if asked.report.is_none() && !asked.page.is_as_usual() {
+        return Err(Failure::misuse(
+            "--as, --paper and --font are of the page: name it by --report",
+        ));
+    }
     ended(asked, &checked(shipped::CASES, shipped::SCHEMAS))
 }
 
@@ -191,6 +196,21 @@ fn about() -> Vec<(&'static str, String)> {
     ]
 }
 
+/// The hashes of every case's worksheet and interpretation, one case a line, in the way of
+/// `sha256sum`.
+fn hashes(cases: &[cases::Case]) -> String {
+    let mut lines = String::new();
+    for case in cases {
+        for (text, file) in
+            [(case.worksheet, "worksheet.json"), (case.interpretation, "interpretation.json")]
+        {
+            let hash = Digest::of(text.as_bytes());
+            lines.push_str(&format!("{hash}  {}/{file}\n", case.name));
+        }
+    }
+    lines
+}
+
 fn validation(asked: &Selftest, checks: &Checks) -> Result<Validation, Failure> {
     let mut cases: Vec<(String, Vec<String>, bool)> = Vec::new();
     for (case, found) in checks.of(Part::Cases) {
@@ -213,6 +233,7 @@ fn validation(asked: &Selftest, checks: &Checks) -> Result<Validation, Failure> 
         protocols: SHIPPED
             .into_iter()
             .map(|(file, text)| hash((&format!("protocol {file}"), text)))
+            .chain([hash(("worked cases, all", &hashes(shipped::CASES)))])
             .collect(),
         schemas: shipped::SCHEMAS
             .iter()
