@@ -22,6 +22,8 @@ mod enumeration;
 mod examples;
 mod exchange;
 mod faults;
+mod fuzzed;
+
 mod generated;
 mod invariants;
 mod issued;
