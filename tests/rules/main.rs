@@ -70,6 +70,7 @@ fn worksheets(name: &str, donors: usize, phases: usize) {
     let mut contenders = [
         worksheet::library(&texts),
         json_logic::worksheets(&texts),
+        json_logic::worksheets_in_two_steps(&texts),
         cel::worksheets(&texts),
         script::worksheets(&texts),
         policy::worksheets(&texts),

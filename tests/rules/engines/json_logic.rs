@@ -99,37 +99,10 @@ pub fn pair(questions: &[Question]) -> Box<dyn Contender<Answer>> {
 pub fn worksheets(texts: &Rc<Vec<String>>) -> Box<dyn Contender<Vec<Line>>> {
     let texts = Rc::clone(texts);
     let engine = engine();
-    let mut half_steps: Vec<Value> = HALF_STEPS
-        .iter()
-        .flat_map(|(grade, steps)| [is("agglutination", grade), json!(steps)])
-        .collect();
-    half_steps.push(json!(0));
-    let half_steps = json!({ "if": half_steps });
-    let with_lysis = json!({ "if": [{ ">": [{ "var": "hemolysis" }, 0] }, LYSED, half_steps] });
+    let (with_lysis, half_steps) = steps();
     let readings = json!({ "val": [[9], "readings"] });
-    let strongest = |of: &Value, test: &str, steps: &Value| json!({ "max": { "map": [{ "filter": [of, is("test", test)] }, steps] } });
-    let place = |place: &str| json!({ "var": place });
-
     let [id, major, minor, donor_auto] = ["0", "1", "2", "3"].map(place);
-    let auto = json!({ "val": [[4], "0"] });
-    // Asked one test after the other, as the rows of a pair are.
-    let pick = |of: &dyn Fn((usize, &'static str)) -> Value| {
-        let patterns = by_sum();
-        let ask =
-            |steps: &Value, yes: Value, no: Value| json!({ "if": [{ ">": [steps, 0] }, yes, no] });
-        let by_donor_auto = |sum: usize| ask(&donor_auto, of(patterns[sum + 8]), of(patterns[sum]));
-        let by_auto = |sum: usize| ask(&auto, by_donor_auto(sum + 4), by_donor_auto(sum));
-        let by_minor = |sum: usize| ask(&minor, by_auto(sum + 2), by_auto(sum));
-        ask(&major, by_minor(1), by_minor(0))
-    };
-    let line = json!([
-        id,
-        pick(&|(row, _)| row.into()),
-        { "if": [
-            { ">=": [{ "-": [major, auto] }, MARGIN] }, OWN,
-            pick(&|(_, verdict)| verdict.into()),
-        ]},
-    ]);
+    let line = line(&id, &major, &minor, &json!({ "val": [[4], "0"] }), &donor_auto);
     let own = place("1");
     let strengths = json!([
         place("0"),
@@ -158,6 +131,91 @@ pub fn worksheets(texts: &Rc<Vec<String>>) -> Box<dyn Contender<Vec<Line>>> {
             donors.into_iter().map(|[[line]]| line).collect()
         },
     })
+}
+
+/// The same as one writes it first: each strength is sought among all readings, by a rule for each
+/// number of donors, and a second rule makes lines of the strengths.
+pub fn worksheets_in_two_steps(texts: &Rc<Vec<String>>) -> Box<dyn Contender<Vec<Line>>> {
+    const MOST: usize = 5;
+    let texts = Rc::clone(texts);
+    let engine = engine();
+    let (with_lysis, half_steps) = steps();
+    let readings = json!({ "var": "readings" });
+    let of = |donor: usize, test: &str, steps: &Value| {
+        let same = json!({ "==": [{ "var": "donor" }, { "val": [[1], "donors", donor, "id"] }] });
+        let own = json!({ "filter": [readings, { "and": [is("test", test), same] }] });
+        json!({ "max": { "map": [own, steps] } })
+    };
+    let strengths = |donor: usize| {
+        json!([
+            { "var": format!("donors.{donor}.id") },
+            of(donor, "major", &with_lysis),
+            of(donor, "minor", &half_steps),
+            strongest(&readings, "recipient_auto", &half_steps),
+            of(donor, "donor_auto", &half_steps),
+        ])
+    };
+    let rules: Vec<Logic> = (1..=MOST)
+        .map(|donors| (0..donors).map(strengths).collect::<Value>())
+        .map(|rule| engine.compile(rule.to_string().as_str()).unwrap())
+        .collect();
+    let [id, major, minor, auto, donor_auto] = ["0", "1", "2", "3", "4"].map(place);
+    let lines = json!({ "map": [{ "var": "" }, line(&id, &major, &minor, &auto, &donor_auto)] });
+    let lines = engine.compile(lines.to_string().as_str()).unwrap();
+    let donors: Vec<usize> = texts.iter().map(|text| text.matches("\"product\"").count()).collect();
+    let mut session = engine.session();
+    Box::new(By {
+        name: "  the same, in two steps",
+        ask: move |number: usize| {
+            session.reset();
+            let rule = &rules[donors[number] - 1];
+            let strengths = session.eval_borrowed(rule, texts[number].as_str()).unwrap().to_string();
+            session.reset();
+            session.eval_borrowed(&lines, strengths.as_str()).unwrap().to_string()
+        },
+        read: |text: String| serde_json::from_str(&text).unwrap(),
+    })
+}
+
+/// The row and verdict of a donor by the strengths of its tests, asked one test after the other, as
+/// the rows of a pair are.
+fn line(id: &Value, major: &Value, minor: &Value, auto: &Value, donor_auto: &Value) -> Value {
+    let pick = |of: &dyn Fn((usize, &'static str)) -> Value| {
+        let patterns = by_sum();
+        let ask =
+            |steps: &Value, yes: Value, no: Value| json!({ "if": [{ ">": [steps, 0] }, yes, no] });
+        let by_donor_auto = |sum: usize| ask(donor_auto, of(patterns[sum + 8]), of(patterns[sum]));
+        let by_auto = |sum: usize| ask(auto, by_donor_auto(sum + 4), by_donor_auto(sum));
+        let by_minor = |sum: usize| ask(minor, by_auto(sum + 2), by_auto(sum));
+        ask(major, by_minor(1), by_minor(0))
+    };
+    json!([
+        id,
+        pick(&|(row, _)| row.into()),
+        { "if": [
+            { ">=": [{ "-": [major, auto] }, MARGIN] }, OWN,
+            pick(&|(_, verdict)| verdict.into()),
+        ]},
+    ])
+}
+
+/// What a reading counts as: of a major with its lysis, of others by the grade alone.
+fn steps() -> (Value, Value) {
+    let mut half_steps: Vec<Value> = HALF_STEPS
+        .iter()
+        .flat_map(|(grade, steps)| [is("agglutination", grade), json!(steps)])
+        .collect();
+    half_steps.push(json!(0));
+    let half_steps = json!({ "if": half_steps });
+    (json!({ "if": [{ ">": [{ "var": "hemolysis" }, 0] }, LYSED, half_steps] }), half_steps)
+}
+
+fn strongest(of: &Value, test: &str, steps: &Value) -> Value {
+    json!({ "max": { "map": [{ "filter": [of, is("test", test)] }, steps] } })
+}
+
+fn place(place: &str) -> Value {
+    json!({ "var": place })
 }
 
 fn is(field: &str, word: &str) -> Value {
