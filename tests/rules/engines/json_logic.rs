@@ -169,7 +169,8 @@ pub fn worksheets_in_two_steps(texts: &Rc<Vec<String>>) -> Box<dyn Contender<Vec
         ask: move |number: usize| {
             session.reset();
             let rule = &rules[donors[number] - 1];
-            let strengths = session.eval_borrowed(rule, texts[number].as_str()).unwrap().to_string();
+            let strengths =
+                session.eval_borrowed(rule, texts[number].as_str()).unwrap().to_string();
             session.reset();
             session.eval_borrowed(&lines, strengths.as_str()).unwrap().to_string()
         },
