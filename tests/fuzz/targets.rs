@@ -47,7 +47,9 @@ pub fn interpreted(document: &[u8]) {
             assert_eq!(pair.verdict, Verdict::from(greatest.unwrap_or(Effect::Note)));
             assert_eq!(pair.releasable, greatest.is_none_or(|e| e <= Effect::Caveat));
         }
-        let written = serde_json::to_vec(&answer).unwrap();
+        let mut written = Vec::new();
+        answer.write_line(&mut written).unwrap();
+        assert!(written == serde_json::to_vec(&answer).unwrap());
         let issued = Issued::from_json(&written).unwrap_or_else(|faults| panic!("{faults:?}"));
         assert_eq!(issued.pairs().len(), answer.pairs.len());
     }

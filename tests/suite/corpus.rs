@@ -32,6 +32,17 @@ fn no_verdict_of_the_corpus_changes_unseen() {
 }
 
 #[test]
+fn every_answer_is_written_on_one_line_as_serde_writes_it() {
+    let mut line = Vec::new();
+    for worksheet in 0..WORKSHEETS {
+        let answer = CORPUS.answer(worksheet);
+        line.clear();
+        answer.write_line(&mut line).unwrap();
+        assert!(line == serde_json::to_vec(&answer).unwrap(), "worksheet {worksheet}");
+    }
+}
+
+#[test]
 fn the_committed_file_is_small_and_as_it_would_be_written() {
     let committed = text(PATH);
     assert!(committed.len() < 300_000, "{} bytes", committed.len());

@@ -60,7 +60,7 @@ impl Digest {
     }
 
     /// The 64 lowercase hexadecimal digits, as bytes of ASCII.
-    fn hex(&self) -> [u8; 64] {
+    pub(super) fn hex(&self) -> [u8; 64] {
         let mut text = [0_u8; 64];
         for (pair, byte) in text.chunks_exact_mut(2).zip(self.0) {
             for (digit, value) in pair.iter_mut().zip([byte >> 4, byte & 0x0f]) {

@@ -316,23 +316,48 @@ pub enum Pointer {
     Protocol,
 }
 
+/// A piece of the text of a pointer.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Piece {
+    Text(&'static str),
+    Number(usize),
+}
+
+impl Pointer {
+    /// The text of the pointer, in pieces.
+    pub(super) fn pieces(self) -> [Piece; 4] {
+        use Piece::{Number, Text};
+        const NONE: Piece = Text("");
+        match self {
+            Self::Reading(reading) => [Text("/readings/"), Number(reading), NONE, NONE],
+            Self::Recipient => [Text("/recipient"), NONE, NONE, NONE],
+            Self::RecipientHistory(field) => [Text("/recipient/history/"), Text(field), NONE, NONE],
+            Self::RecipientType(index) => [Text("/recipient/types/"), Number(index), NONE, NONE],
+            Self::Donor(donor) => [Text("/donors/"), Number(donor), NONE, NONE],
+            Self::DonorHistory(donor, field) => {
+                [Text("/donors/"), Number(donor), Text("/history/"), Text(field)]
+            }
+            Self::DonorType(donor, index) => {
+                [Text("/donors/"), Number(donor), Text("/types/"), Number(index)]
+            }
+            Self::DonorField(donor, field) => {
+                [Text("/donors/"), Number(donor), Text("/"), Text(field)]
+            }
+            Self::Sample(sample) => [Text("/samples/"), Number(sample), NONE, NONE],
+            Self::Setup(field) => [Text("/setup/"), Text(field), NONE, NONE],
+            Self::Lot(lot) => [Text("/setup/lots/"), Number(lot), NONE, NONE],
+            Self::Control(control) => [Text("/reagent_controls/"), Text(control), NONE, NONE],
+            Self::Protocol => [Text("/protocol"), NONE, NONE, NONE],
+        }
+    }
+}
+
 impl fmt::Display for Pointer {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match *self {
-            Self::Reading(reading) => write!(f, "/readings/{reading}"),
-            Self::Recipient => f.write_str("/recipient"),
-            Self::RecipientHistory(field) => write!(f, "/recipient/history/{field}"),
-            Self::RecipientType(index) => write!(f, "/recipient/types/{index}"),
-            Self::Donor(donor) => write!(f, "/donors/{donor}"),
-            Self::DonorHistory(donor, field) => write!(f, "/donors/{donor}/history/{field}"),
-            Self::DonorType(donor, index) => write!(f, "/donors/{donor}/types/{index}"),
-            Self::DonorField(donor, field) => write!(f, "/donors/{donor}/{field}"),
-            Self::Sample(sample) => write!(f, "/samples/{sample}"),
-            Self::Setup(field) => write!(f, "/setup/{field}"),
-            Self::Lot(lot) => write!(f, "/setup/lots/{lot}"),
-            Self::Control(control) => write!(f, "/reagent_controls/{control}"),
-            Self::Protocol => f.write_str("/protocol"),
-        }
+        self.pieces().into_iter().try_for_each(|piece| match piece {
+            Piece::Text(text) => f.write_str(text),
+            Piece::Number(number) => write!(f, "{number}"),
+        })
     }
 }
 

@@ -1,5 +1,6 @@
 use std::borrow::Cow;
 
+use compact_str::CompactString;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -102,7 +103,7 @@ pub(crate) use text_leaf;
 )]
 #[serde(transparent)]
 #[schemars(inline)]
-pub struct Text(String);
+pub struct Text(#[schemars(with = "String")] CompactString);
 
 impl Text {
     /// The text.
@@ -112,7 +113,7 @@ impl Text {
 
     /// The text, to keep.
     pub fn into_string(self) -> String {
-        self.0
+        self.0.into()
     }
 }
 
@@ -124,7 +125,7 @@ impl std::fmt::Display for Text {
 
 impl From<&str> for Text {
     fn from(text: &str) -> Self {
-        Self(text.to_owned())
+        Self(text.into())
     }
 }
 
@@ -132,7 +133,7 @@ impl Leaf for Text {
     const EXPECTED: &'static str = "text";
 
     fn from_text(text: &str) -> Result<Self, Wrong> {
-        Ok(Self(text.to_owned()))
+        Ok(Self(text.into()))
     }
 }
 
@@ -140,7 +141,7 @@ impl Leaf for Text {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 #[serde(transparent)]
 #[schemars(inline)]
-pub struct Id(#[schemars(length(min = 1))] String);
+pub struct Id(#[schemars(with = "String", length(min = 1))] CompactString);
 
 impl Id {
     /// An id, unless the text is empty.
@@ -151,7 +152,7 @@ impl Id {
     /// assert!(Id::new("").is_none());
     /// ```
     pub fn new(text: &str) -> Option<Self> {
-        (!text.is_empty()).then(|| Self(text.to_owned()))
+        (!text.is_empty()).then(|| Self(text.into()))
     }
 
     /// The text of the id.
@@ -161,7 +162,7 @@ impl Id {
 
     /// The text of the id, to keep.
     pub fn into_string(self) -> String {
-        self.0
+        self.0.into()
     }
 }
 

@@ -29,6 +29,7 @@ mod fault;
 mod format;
 mod hint;
 mod leaf;
+mod line;
 mod list;
 mod locate;
 mod number;
@@ -47,6 +48,7 @@ pub use time::{Date, Time, UtcOrNull};
 
 pub(crate) use fault::Finds;
 pub(crate) use leaf::{Leaf, Wrong, text_leaf};
+pub(crate) use line::{Line, on_one_line};
 pub(crate) use read::{Read, read};
 pub(crate) use schema::not_null;
 pub(crate) use walk::{Part, Walk};

@@ -52,8 +52,7 @@ impl Leaf for Date {
     const EXPECTED: &'static str = "a date, `YYYY-MM-DD`";
 
     fn from_text(text: &str) -> Result<Self, Wrong> {
-        let digits = text.as_bytes();
-        let date = (digits.len() == 10).then(|| date_of(digits)).flatten();
+        let date = text.as_bytes().try_into().ok().and_then(date_of);
         date.map(Self).ok_or_else(|| Wrong::new(FaultCode::BadDate))
     }
 }
@@ -240,51 +239,56 @@ impl JsonSchema for UtcOrNull {
 // The grammar is checked here because the contract allows less than any library's parser does; the
 // calendar and the arithmetic are the library's.
 
-/// The number that decimal digits stand for, or `None` if one of them is no digit.
-fn number(digits: &[u8]) -> Option<i32> {
-    digits.iter().try_fold(0_i32, |value, digit| {
-        let digit = digit.is_ascii_digit().then(|| digit.saturating_sub(b'0'))?;
-        value.checked_mul(10)?.checked_add(i32::from(digit))
-    })
+/// The number that decimal digits stand for, at most nine of them, or `None` if one is no digit.
+fn number<const N: usize>(digits: [u8; N]) -> Option<i32> {
+    const { assert!(N <= 9, "the number fits") };
+    let (mut value, mut good) = (0_i32, true);
+    // Not left at the first that is no digit, so that it takes no branches.
+    for byte in digits {
+        let digit = byte.wrapping_sub(b'0');
+        good &= digit <= 9;
+        value = value.wrapping_mul(10).wrapping_add(i32::from(digit));
+    }
+    good.then_some(value)
 }
 
-fn small(digits: &[u8]) -> Option<i8> {
+/// The number that two decimal digits stand for.
+fn small(digits: [u8; 2]) -> Option<i8> {
     i8::try_from(number(digits)?).ok()
 }
 
-fn date_of(text: &[u8]) -> Option<civil::Date> {
-    let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2] = *text else {
+fn date_of(text: [u8; 10]) -> Option<civil::Date> {
+    let [y1, y2, y3, y4, b'-', m1, m2, b'-', d1, d2] = text else {
         return None;
     };
-    let year = i16::try_from(number(&[y1, y2, y3, y4])?).ok()?;
-    civil::Date::new(year, small(&[m1, m2])?, small(&[d1, d2])?).ok()
+    let year = i16::try_from(number([y1, y2, y3, y4])?).ok()?;
+    civil::Date::new(year, small([m1, m2])?, small([d1, d2])?).ok()
 }
 
 fn time_of(text: &[u8]) -> Option<Time> {
-    let (date, rest) = text.split_at_checked(10)?;
-    let date = date_of(date)?;
+    let (date, rest) = text.split_first_chunk()?;
+    let date = date_of(*date)?;
     let [b'T', h1, h2, b':', m1, m2, b':', s1, s2, rest @ ..] = rest else {
         return None;
     };
-    let (fraction, zone) = match rest {
+    let (nanoseconds, zone) = match rest {
         [b'.', rest @ ..] => {
             let end = rest.iter().position(|byte| !byte.is_ascii_digit())?;
-            rest.split_at_checked(end).filter(|(digits, _)| (1..=9).contains(&digits.len()))?
+            let (fraction, zone) = rest.split_at_checked(end).filter(|_| end > 0)?;
+            let mut digits = [b'0'; 9];
+            digits.get_mut(..end)?.copy_from_slice(fraction);
+            (number(digits)?, zone)
         }
-        _ => (&b""[..], rest),
+        _ => (0, rest),
     };
-    let mut nanoseconds = number(fraction)?;
-    for _ in fraction.len()..9 {
-        nanoseconds = nanoseconds.checked_mul(10)?;
-    }
-    let second = small(&[*s1, *s2]).filter(|second| *second <= 59)?;
+    let second = small([*s1, *s2]).filter(|second| *second <= 59)?;
     let time =
-        civil::Time::new(small(&[*h1, *h2])?, small(&[*m1, *m2])?, second, nanoseconds).ok()?;
+        civil::Time::new(small([*h1, *h2])?, small([*m1, *m2])?, second, nanoseconds).ok()?;
     let seconds_east = match *zone {
         [b'Z'] => 0,
         [sign @ (b'+' | b'-'), h1, h2, b':', m1, m2] => {
-            let hours = number(&[h1, h2]).filter(|hours| *hours <= 23)?;
-            let minutes = number(&[m1, m2]).filter(|minutes| *minutes <= 59)?;
+            let hours = number([h1, h2]).filter(|hours| *hours <= 23)?;
+            let minutes = number([m1, m2]).filter(|minutes| *minutes <= 59)?;
             let seconds = hours.checked_mul(3600)?.checked_add(minutes.checked_mul(60)?)?;
             match (sign, seconds) {
                 (b'-', 0) => return None,

@@ -167,7 +167,10 @@ pub fn answer(
 ) -> Result<Outcome, Broken> {
     match judge(document, protocols)? {
         Ok(judged) => {
-            write(&judged.interpretation, layout, out)?;
+            match layout {
+                Layout::Line => judged.interpretation.write_line(out)?,
+                Layout::Indented => write(&judged.interpretation, layout, out)?,
+            }
             Ok(judged.outcome())
         }
         Err(faults) => {

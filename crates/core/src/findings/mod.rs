@@ -25,7 +25,7 @@ use serde::Serialize;
 pub(crate) use pair::{Pair, Phases, Transfusion, animal_at, type_at};
 pub(crate) use panel::Panel;
 
-use crate::document::Pointer;
+use crate::document::{Pointer, on_one_line};
 use crate::words::Effect;
 
 /// What a finding says of itself.
@@ -65,25 +65,27 @@ impl Raised {
     }
 }
 
-/// One thing that was noticed, as it is told.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Finding {
-    /// Its name, stable over versions.
-    pub slug: &'static str,
-    /// What it does to the verdict.
-    pub effect: Effect,
-    /// What was noticed: a fragment without a full stop.
-    pub title: &'static str,
-    /// What it means, in two or three sentences.
-    pub text: &'static str,
-    /// What to do, in the imperative.
-    pub next_step: &'static str,
-    /// What of the worksheet shows it.
-    pub rests_on: Vec<Pointer>,
-    /// Published sources, or "common practice".
-    pub sources: &'static [&'static str],
+on_one_line! {
+    /// One thing that was noticed, as it is told.
+    #[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+    #[schemars(deny_unknown_fields)]
+    #[non_exhaustive]
+    pub struct Finding {
+        /// Its name, stable over versions.
+        pub slug: &'static str,
+        /// What it does to the verdict.
+        pub effect: Effect,
+        /// What was noticed: a fragment without a full stop.
+        pub title: &'static str,
+        /// What it means, in two or three sentences.
+        pub text: &'static str,
+        /// What to do, in the imperative.
+        pub next_step: &'static str,
+        /// What of the worksheet shows it.
+        pub rests_on: Vec<Pointer>,
+        /// Published sources, or "common practice".
+        pub sources: &'static [&'static str],
+    }
 }
 
 impl Finding {
