@@ -52,19 +52,35 @@ macro_rules! on_one_line {
 }
 pub(crate) use on_one_line;
 
-/// Whether nothing in a text needs an escape.
+/// Whether a byte is written as an escape.
 ///
 /// # Source
 /// Bray, 2017, The JavaScript Object Notation (JSON) Data Interchange Format, RFC 8259 section 7.
+fn is_escaped(byte: u8) -> bool {
+    byte < b' ' || byte == b'"' || byte == b'\\'
+}
+
+/// Whether nothing in a text is written as an escape.
 fn is_plain(text: &str) -> bool {
-    // Not left at the first that does, so that a whole piece takes no branches.
-    #[expect(clippy::needless_bitwise_bool, reason = "branches take longer")]
-    let needs_none = |byte: &u8| (*byte >= b' ') & (*byte != b'"') & (*byte != b'\\');
-    let together = |bytes: &[u8]| bytes.iter().fold(true, |all, byte| all & needs_none(byte));
-    let (pieces, rest) = text.as_bytes().as_chunks::<32>();
-    // A whole piece at the end is quicker than a short rest, though it looks at some bytes again.
-    let rest = text.as_bytes().last_chunk::<32>().map_or(rest, |piece| piece);
-    pieces.iter().all(|piece| together(piece)) && together(rest)
+    let bytes = text.as_bytes();
+    let in_pieces = are_plain::<32>(bytes).or_else(|| are_plain::<8>(bytes));
+    in_pieces.unwrap_or_else(|| !text.bytes().any(is_escaped))
+}
+
+/// Whether none of these bytes is written as an escape, unless they are less than a piece.
+///
+/// It is not left at the first that is, so that it takes no branches: every piece is laid over the
+/// one before. The last may look at some bytes again.
+fn are_plain<const PIECE: usize>(bytes: &[u8]) -> Option<bool> {
+    let last = bytes.last_chunk::<PIECE>()?;
+    let (pieces, _) = bytes.as_chunks::<PIECE>();
+    let mut any = [0_u8; PIECE];
+    for piece in pieces.iter().chain([last]) {
+        for (any, byte) in any.iter_mut().zip(piece) {
+            *any |= u8::from(is_escaped(*byte));
+        }
+    }
+    Some(any == [0; PIECE])
 }
 
 impl Line for str {
@@ -105,6 +121,8 @@ impl Line for Pointer {
         out.push(b'"');
         for piece in self.pieces() {
             match piece {
+                // The rest is empty too.
+                Piece::Text("") => break,
                 Piece::Text(text) => out.extend_from_slice(text.as_bytes()),
                 Piece::Number(number) => number.line(out)?,
             }
@@ -152,6 +170,10 @@ macro_rules! whole {
 whole! { u8 u32 usize }
 
 impl<T: Line + ?Sized> Line for &T {
+    fn is_left_out(&self) -> bool {
+        (**self).is_left_out()
+    }
+
     fn line(&self, out: &mut Vec<u8>) -> Result<(), serde_json::Error> {
         (**self).line(out)
     }

@@ -240,30 +240,34 @@ fn in_last_places(written: &str, places: u32) -> Decimal {
     let (negative, mantissa) =
         mantissa.strip_prefix('-').map_or((false, mantissa), |rest| (true, rest));
     let (whole, fraction) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-    let digits = format!("{whole}{fraction}");
-    let significant = digits.trim_start_matches('0');
-    let kept = significant.trim_end_matches('0');
-    if kept.is_empty() {
+    let digits = || whole.bytes().chain(fraction.bytes());
+    let is_zero = |digit: &u8| *digit == b'0';
+    let dropped = digits().rev().take_while(is_zero).count();
+    // How many stand from the first to the last that is not zero.
+    let kept = digits().skip_while(is_zero).count().saturating_sub(dropped);
+    if kept == 0 {
         return Decimal::Held(0);
     }
     if negative {
         return Decimal::OutOfRange;
     }
-    let length = |text: &str| i64::try_from(text.len()).unwrap_or(i64::MAX);
+    let length = |length: usize| i64::try_from(length).unwrap_or(i64::MAX);
     let sign = if exponent.starts_with('-') { -1_i64 } else { 1 };
     let exponent = exponent.trim_start_matches(['+', '-']).parse::<i64>().unwrap_or(i64::MAX);
-    let dropped = length(significant).saturating_sub(length(kept));
     let power = exponent
         .saturating_mul(sign)
-        .saturating_sub(length(fraction))
-        .saturating_add(dropped)
+        .saturating_sub(length(fraction.len()))
+        .saturating_add(length(dropped))
         .saturating_add(i64::from(places));
     if power < 0 {
         return Decimal::TooFine;
     }
-    let value = u32::try_from(power).ok().and_then(|power| 10_u32.checked_pow(power));
-    let value = value.and_then(|scale| kept.parse::<u32>().ok()?.checked_mul(scale));
-    value.map_or(Decimal::OutOfRange, Decimal::Held)
+    let value = digits().skip_while(is_zero).take(kept).try_fold(0_u32, |value, digit| {
+        value.checked_mul(10)?.checked_add(u32::from(digit.saturating_sub(b'0')))
+    });
+    let scale = u32::try_from(power).ok().and_then(|power| 10_u32.checked_pow(power));
+    let scaled = value.zip(scale).and_then(|(value, scale)| value.checked_mul(scale));
+    scaled.map_or(Decimal::OutOfRange, Decimal::Held)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@ use std::cell::OnceCell;
 use crate::document::{Pointer, Time};
 use crate::protocol::{Remark, Rules};
 use crate::reading::{Outcome, Reason, Reasons};
-use crate::run::{Concluded, Run, Summed, inconsistent};
+use crate::run::{Concluded, Run, Summed, Sums, inconsistent};
 use crate::words::{
     Answer, Anticoagulant, Effect, Phase, Product, State, Summary, System, Test, TypeResult,
 };
@@ -20,7 +20,7 @@ pub(crate) struct Pair<'r> {
     pub(crate) minor: Concluded,
     /// The worksheet was checked against another protocol.
     pub(crate) protocol_differs: bool,
-    summed: [Summed; 6],
+    sums: Sums,
     reasons: Reasons,
     times: OnceCell<Option<(Time, Time)>>,
 }
@@ -53,8 +53,9 @@ impl<'r> Pair<'r> {
                 reasons = reasons.and(run.outcome(*test, number, phase).reasons);
             }
         }
-        let major = run.conclude(Test::Major, number);
-        let minor = run.conclude(Test::Minor, number);
+        let sums = run.sums(number);
+        let major = run.conclude(Test::Major, number, &sums);
+        let minor = run.conclude(Test::Minor, number, &sums);
         Self {
             run,
             number,
@@ -62,14 +63,7 @@ impl<'r> Pair<'r> {
             major,
             minor,
             protocol_differs,
-            summed: [
-                run.summed(Test::Major, number),
-                run.summed(Test::Minor, number),
-                run.recipient_auto,
-                run.summed(Test::DonorAuto, number),
-                run.recipient_saline,
-                run.summed(Test::DonorSaline, number),
-            ],
+            sums,
             reasons: reasons.and(major.reasons).and(minor.reasons),
             times: OnceCell::new(),
         }
@@ -94,16 +88,7 @@ impl<'r> Pair<'r> {
     // Tests.
 
     pub(crate) fn summed(&self, test: Test) -> Summed {
-        let [major, minor, recipient_auto, donor_auto, recipient_saline, donor_saline] =
-            self.summed;
-        match test {
-            Test::Major => major,
-            Test::Minor => minor,
-            Test::RecipientAuto => recipient_auto,
-            Test::DonorAuto => donor_auto,
-            Test::RecipientSaline => recipient_saline,
-            Test::DonorSaline => donor_saline,
-        }
+        self.sums.of(test)
     }
 
     pub(crate) fn deciding_tests(&self) -> impl Iterator<Item = Test> + use<> {

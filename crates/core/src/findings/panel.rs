@@ -1,6 +1,6 @@
 use super::Pair;
 use crate::document::Pointer;
-use crate::words::{Conclusion, Summary};
+use crate::words::{Conclusion, Summary, Test};
 
 /// The pairs of a worksheet whose majors say something together.
 #[derive(Debug)]
@@ -32,7 +32,7 @@ impl<'p, 'r> Panel<'p, 'r> {
     }
 
     pub(super) fn recipient_auto(&self) -> Summary {
-        self.pairs.first().map_or(Summary::NotRead, |pair| pair.run.recipient_auto.summary)
+        self.pairs.first().map_or(Summary::NotRead, |pair| pair.summed(Test::RecipientAuto).summary)
     }
 
     pub(super) fn donors(&self) -> Vec<Pointer> {

@@ -1,4 +1,4 @@
-use super::{Controls, Run};
+use super::{Controls, Run, Sums};
 use crate::protocol::NegativeTestRule;
 use crate::reading::{Class, Outcome, Reason, Reasons};
 use crate::words::{Conclusion, Phase, State, Summary, Test, word};
@@ -129,23 +129,24 @@ pub(crate) struct Concluded {
 /// A test with its controls, of one donor, phase by phase.
 struct Beside<'r, 'w> {
     run: &'r Run<'w>,
+    sums: &'r Sums,
     test: Test,
     donor: usize,
     controls: Controls,
 }
 
 impl Run<'_> {
-    /// Concludes a major or minor.
-    pub(crate) fn conclude(&self, test: Test, donor: usize) -> Concluded {
+    /// Concludes a major or minor. `sums` are those of the donor.
+    pub(crate) fn conclude(&self, test: Test, donor: usize, sums: &Sums) -> Concluded {
         let Some(controls) = Controls::of(test) else {
             let reasons = Reasons::default();
             return Concluded { conclusion: Conclusion::NotRead, reasons };
         };
-        let beside = Beside { run: self, test, donor, controls };
+        let beside = Beside { run: self, sums, test, donor, controls };
         let controlled = Controlled {
-            summary: self.summary(test, donor),
+            summary: sums.of(test).summary,
             standing: beside.standing(),
-            plasma_auto: self.summary(controls.plasma_auto, donor),
+            plasma_auto: sums.of(controls.plasma_auto).summary,
             saline_explains: beside.saline_explains(),
         };
         controlled.concluded(self.conditions.rules.negative_test_with_reactive_auto)
@@ -225,7 +226,7 @@ impl Beside<'_, '_> {
     }
 
     fn lies_in_cells(&self, phase: Phase) -> bool {
-        let saline = self.run.summary(self.controls.cell_saline, self.donor);
+        let saline = self.sums.of(self.controls.cell_saline).summary;
         let auto = self.at(self.controls.cell_auto, phase).state;
         let cleared = saline == Summary::Negative && phase != Phase::Antiglobulin;
         saline == Summary::Reactive || (auto == State::Reactive && !cleared)

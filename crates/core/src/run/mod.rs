@@ -12,7 +12,7 @@ pub use conclusion::{Controlled, Standing};
 pub(crate) use controls::inconsistent;
 pub use pattern::{Cause, Rows};
 pub(crate) use readings::Run;
-pub(crate) use summary::Summed;
+pub(crate) use summary::{Summed, Sums};
 
 use crate::words::Test;
 

@@ -1,8 +1,8 @@
-use super::summary::{Summed, saline, summed};
+use super::summary::{Summed, Sums, saline, summed};
 use super::{Controls, controls};
 use crate::protocol::{MethodRules, Rules};
 use crate::reading::{Conditions, Mixture, Mixtures, Outcome, outcome};
-use crate::words::{Phase, Summary, Test};
+use crate::words::{Phase, Test};
 use crate::worksheet::{Reading, Worksheet};
 
 /// All mixtures of a worksheet, read.
@@ -10,8 +10,8 @@ use crate::worksheet::{Reading, Worksheet};
 pub(crate) struct Run<'w> {
     pub(crate) worksheet: &'w Worksheet,
     pub(crate) conditions: Conditions<'w>,
-    pub(crate) recipient_auto: Summed,
-    pub(crate) recipient_saline: Summed,
+    recipient_auto: Summed,
+    recipient_saline: Summed,
     /// The saline controls of both sides reacted, so the fault lies in what they share.
     pub(crate) saline_controls_reactive: bool,
     mixtures: Mixtures<Outcome>,
@@ -108,7 +108,7 @@ impl<'w> Run<'w> {
     }
 
     /// A test over its deciding phases.
-    pub(crate) fn summed(&self, test: Test, donor: usize) -> Summed {
+    fn summed(&self, test: Test, donor: usize) -> Summed {
         let of_method = self.conditions.of_method;
         let each = self
             .deciding_phases()
@@ -117,8 +117,15 @@ impl<'w> Run<'w> {
         if test.is_saline_control() { saline(each) } else { summed(each) }
     }
 
-    /// Whether the saline control's summary says that the fault lies in the cells.
-    pub(crate) fn summary(&self, test: Test, donor: usize) -> Summary {
-        self.summed(test, donor).summary
+    /// The six tests of a donor.
+    pub(crate) fn sums(&self, donor: usize) -> Sums {
+        Sums {
+            major: self.summed(Test::Major, donor),
+            minor: self.summed(Test::Minor, donor),
+            recipient_auto: self.recipient_auto,
+            donor_auto: self.summed(Test::DonorAuto, donor),
+            recipient_saline: self.recipient_saline,
+            donor_saline: self.summed(Test::DonorSaline, donor),
+        }
     }
 }

@@ -1,6 +1,6 @@
 use crate::protocol::PhaseRole;
 use crate::reading::Outcome;
-use crate::words::{Grade, Phase, State, Summary};
+use crate::words::{Grade, Phase, State, Summary, Test};
 
 /// A test over its deciding phases.
 #[derive(Clone, Copy, Debug)]
@@ -24,6 +24,30 @@ impl Default for Summed {
             spoiled: false,
             strongest: None,
             hemolysis: None,
+        }
+    }
+}
+
+/// The six tests of one donor, those of the recipient alone included, each over its deciding phases.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Sums {
+    pub(super) major: Summed,
+    pub(super) minor: Summed,
+    pub(super) recipient_auto: Summed,
+    pub(super) donor_auto: Summed,
+    pub(super) recipient_saline: Summed,
+    pub(super) donor_saline: Summed,
+}
+
+impl Sums {
+    pub(crate) fn of(&self, test: Test) -> Summed {
+        match test {
+            Test::Major => self.major,
+            Test::Minor => self.minor,
+            Test::RecipientAuto => self.recipient_auto,
+            Test::DonorAuto => self.donor_auto,
+            Test::RecipientSaline => self.recipient_saline,
+            Test::DonorSaline => self.donor_saline,
         }
     }
 }
