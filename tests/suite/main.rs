@@ -23,7 +23,6 @@ mod examples;
 mod exchange;
 mod faults;
 mod fuzzed;
-
 mod generated;
 mod invariants;
 mod issued;

@@ -1,4 +1,5 @@
-//! How a JSON document is read: typed and fast when it is good, with all its faults when not.
+//! How a JSON document is read: typed and fast when it is good, with all its faults when not; and
+//! how an answer is written.
 //!
 //! A good document is parsed once, straight into its parts. Only when that fails, or a check of
 //! its content finds something, is it walked again to collect every fault with its place. Nothing

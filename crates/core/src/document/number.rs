@@ -263,7 +263,8 @@ fn in_last_places(written: &str, places: u32) -> Decimal {
         return Decimal::TooFine;
     }
     let value = digits().skip_while(is_zero).take(kept).try_fold(0_u32, |value, digit| {
-        value.checked_mul(10)?.checked_add(u32::from(digit.saturating_sub(b'0')))
+        let digit = digit.checked_sub(b'0').filter(|digit| *digit <= 9)?;
+        value.checked_mul(10)?.checked_add(u32::from(digit))
     });
     let scale = u32::try_from(power).ok().and_then(|power| 10_u32.checked_pow(power));
     let scaled = value.zip(scale).and_then(|(value, scale)| value.checked_mul(scale));

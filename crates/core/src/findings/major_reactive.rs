@@ -24,5 +24,6 @@ pub(super) const META: Meta = Meta {
 
 pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
     let effect = pair.if_deciding(Test::Major, Effect::Incompatible, Effect::Note);
-    (pair.major.conclusion == Conclusion::Reactive).then(|| Raised::new(effect, pair.reacting(Test::Major)))
+    (pair.major.conclusion == Conclusion::Reactive)
+        .then(|| Raised::new(effect, pair.reacting(Test::Major)))
 }

@@ -23,5 +23,6 @@ pub(super) const META: Meta = Meta {
 
 pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
     let effect = pair.if_deciding(Test::Major, Effect::Indeterminate, Effect::Note);
-    (pair.major.conclusion == Conclusion::Unresolved).then(|| Raised::new(effect, pair.reacting(Test::Major)))
+    (pair.major.conclusion == Conclusion::Unresolved)
+        .then(|| Raised::new(effect, pair.reacting(Test::Major)))
 }

@@ -26,5 +26,6 @@ pub(super) fn raise(pair: &Pair<'_>) -> Option<Raised> {
         Effect::Incompatible,
         pair.rules().minor_with_packed_cells.reactive,
     );
-    (pair.minor.conclusion == Conclusion::Reactive).then(|| Raised::new(effect, pair.reacting(Test::Minor)))
+    (pair.minor.conclusion == Conclusion::Reactive)
+        .then(|| Raised::new(effect, pair.reacting(Test::Minor)))
 }
